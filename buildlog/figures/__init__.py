@@ -1,0 +1,1 @@
+"""Figures: everything that is computed, as pure functions."""

@@ -1,0 +1,1 @@
+"""Pages: what each page says, and the templates that say it."""

@@ -1,0 +1,1 @@
+"""Photos: originals in, safe web pictures out."""

@@ -1,0 +1,1 @@
+"""Publishing: what leaves the workshop."""

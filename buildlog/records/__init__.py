@@ -1,0 +1,1 @@
+"""Records: what the workshop writes, and what can be wrong with it."""

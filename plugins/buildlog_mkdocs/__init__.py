@@ -1,0 +1,1 @@
+"""The MkDocs side: thin adaptors without domain logic."""
