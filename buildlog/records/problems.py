@@ -1,0 +1,59 @@
+"""What can be wrong with a record, and how it is said."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from pathlib import PurePosixPath
+
+
+class Severity(StrEnum):
+    """How much a problem matters to a run."""
+
+    ERROR = "error"
+    """The site is not made until this is mended."""
+    WARNING = "warning"
+    """A doubt; the site is made all the same."""
+
+
+@dataclass(frozen=True, order=True)
+class Problem:
+    """One thing a person must mend, and where."""
+
+    path: PurePosixPath
+    """File at fault, relative to the content folder."""
+    line: int
+    """First line concerned, counting from 1; 0 where the file as a whole is meant."""
+    column: int
+    """First column concerned, counting from 1; 0 where the line as a whole is meant."""
+    field: str
+    """Place inside the record, such as `photos[2].callouts[0].at`; empty for the whole file."""
+    message: str
+    """What is wrong, then what would be right."""
+    found: str = ""
+    """The value found, as written; empty where the message says it all."""
+    accepted: str = ""
+    """What would be accepted, in words; empty where the message says it all."""
+    severity: Severity = Severity.ERROR
+
+    def __str__(self) -> str:
+        """The problem on one line: `builds/heron/build.yml:14:7: scale: …`."""
+        place = ":".join([str(self.path), *(str(n) for n in (self.line, self.column) if n)])
+        return ": ".join(filter(None, [place, self.field, self.message]))
+
+    @property
+    def is_error(self) -> bool:
+        """Whether a run must stop for it."""
+        return self.severity is Severity.ERROR
+
+
+class RecordError(Exception):
+    """The workshop's records cannot be used. Carries every problem found."""
+
+    def __init__(self, problems: Sequence[Problem]) -> None:
+        super().__init__(problems)
+        self.problems = tuple(problems)
+
+    def __str__(self) -> str:
+        return "\n".join(map(str, self.problems))
