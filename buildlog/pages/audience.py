@@ -1,0 +1,404 @@
+"""
+What each reader may see, decided once, before any page is made.
+
+`see` gives a workshop from which everything withheld is gone: builds, records, and fields. Nothing downstream asks who
+is reading. A field that `_SHOWN` does not name is withheld, so a new field is private until it is put there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from enum import Enum
+from fractions import Fraction
+from types import MappingProxyType
+from typing import Any, TypeVar
+
+from buildlog.figures.accuracy import keeps_within
+from buildlog.figures.progress import PlanItem, State, Statement, states
+from buildlog.figures.scale import Scale
+from buildlog.records.models import (
+    AccuracyEntry,
+    AudienceWord,
+    BuildRecord,
+    Callout,
+    Citation,
+    Decision,
+    Done,
+    FeatureEntry,
+    FolderEntry,
+    LibraryNote,
+    Marking,
+    Measure,
+    Mirrored,
+    Next,
+    Outcome,
+    Paint,
+    Part,
+    PartUse,
+    PhotoEntry,
+    PictureChoices,
+    Record,
+    SessionHours,
+    SharedWith,
+    Shares,
+    Source,
+    SpecRow,
+    StageRecord,
+    Subject,
+    TurntableEntry,
+    WorkHours,
+    WorkItem,
+    WorkshopRecord,
+    WorkStage,
+)
+from buildlog.records.workshop import Build, Update, Workshop
+
+
+class Audience(Enum):
+    """Who reads: a visitor of the public site, the client of one build, or the builder."""
+
+    VISITOR = "visitor"
+    CLIENT = "client"
+    BUILDER = "builder"
+
+
+# --- the one table of what is shown ----------------------------------------------------------------
+
+
+def _fields(names: str) -> frozenset[str]:
+    return frozenset(names.split())
+
+
+_SHOWN: Mapping[type[Record], frozenset[str]] = {
+    WorkshopRecord: _fields(
+        "format name strapline units time_zone language contact enquiries notice finest_stroke shares pictures stages"
+    ),
+    Shares: _fields("hours forecast due"),
+    PictureChoices: _fields("avif copyright creator"),
+    WorkStage: _fields("id name weight"),
+    Part: _fields("id name maker material for_sale"),
+    Paint: _fields("id name kind finish colour lab illuminant"),
+    Source: _fields("id name kind link"),
+    Citation: _fields("id where"),
+    LibraryNote: _fields("id kind claim often_missed holds_for source"),
+    Subject: _fields("name kind variant period"),
+    BuildRecord: _fields(
+        "name subject scale status audience summary ordered finished delivered cover basis"
+        " areas views stages work spec markings shown care formerly"
+    ),
+    WorkItem: _fields("id name stage added"),
+    SpecRow: _fields("name full_size measured tolerance scales_as text"),
+    Marking: _fields("name full_size stroke method colour source"),
+    StageRecord: _fields("date stage title summary audience done features photos accuracy decisions next formerly"),
+    SessionHours: _fields("session by_work"),
+    WorkHours: _fields("work hours"),
+    Done: _fields("id share redo"),
+    FeatureEntry: _fields("id name area origin method replaces why parts paints measures mirrored change state redo"),
+    PartUse: _fields("id count"),
+    Measure: _fields("what full_size measured"),
+    Mirrored: _fields("id name paints"),
+    PhotoEntry: _fields("file view caption alt callouts"),
+    FolderEntry: _fields("folder except_"),
+    TurntableEntry: _fields("turntable caption alt callouts"),
+    Callout: _fields("at box id feature text frame"),
+    AccuracyEntry: _fields(
+        "id use claim often_missed holds_for source full_size measured tolerance model outcome features"
+    ),
+    Decision: _fields("id ask options pictures needed_by public answer answered"),
+    Next: _fields("text date"),
+}
+"""What everybody who sees a build sees of it. What `shares` lets out is added by `_shared`."""
+
+
+def _shared(shares: Shares, audience: Audience) -> Mapping[type[Record], frozenset[str]]:
+    """Fields that `shares` in workshop.yml lets this reader see."""
+    enough = {SharedWith.EVERYBODY} | ({SharedWith.CLIENT} if audience is Audience.CLIENT else set())
+    more: dict[type[Record], frozenset[str]] = {}
+    if shares.hours in enough:
+        more[StageRecord] = frozenset({"hours"})
+        more[WorkItem] = frozenset({"hours"})
+    if shares.due in enough:
+        more[BuildRecord] = frozenset({"due"})
+        more[WorkItem] = more.get(WorkItem, frozenset()) | {"due"}
+    return more
+
+
+_ANY = TypeVar("_ANY")
+_RECORD = TypeVar("_RECORD", bound=Record)
+
+
+class _Sight:
+    """What one reader sees of single records."""
+
+    def __init__(self, shares: Shares, audience: Audience) -> None:
+        self.audience = audience
+        self._more = _shared(shares, audience)
+
+    def of(self, value: _ANY) -> _ANY:
+        """
+        The same value without what is withheld.
+
+        A withheld field has its default; one without a default is missing, so that to read it is an error.
+        """
+        if self.audience is Audience.BUILDER:
+            return value
+        stripped: _ANY = self._strip(value)
+        return stripped
+
+    def _strip(self, value: Any) -> Any:
+        if isinstance(value, tuple) and not hasattr(value, "_fields"):
+            return tuple(self._strip(item) for item in value)
+        if not isinstance(value, Record):
+            return value
+        kind = type(value)
+        shown = _SHOWN.get(kind, frozenset()) | self._more.get(kind, frozenset())
+        return kind.model_construct(**{name: self._strip(getattr(value, name)) for name in shown})
+
+    def sees_build(self, build: Build) -> bool:
+        """Whether the build exists for this reader."""
+        return self._sees(build.record.audience)
+
+    def sees_update(self, build: Build, update: Update) -> bool:
+        """Whether a record of a build exists for this reader."""
+        return self._sees(record_audience(build, update))
+
+    def _sees(self, word: AudienceWord) -> bool:
+        if self.audience is Audience.BUILDER:
+            return True
+        if self.audience is Audience.CLIENT:
+            return word is not AudienceWord.DRAFT
+        return word is AudienceWord.PUBLIC
+
+    def sees_decision(self, decision: Decision) -> bool:
+        """Whether a decision is this reader's business."""
+        return self.audience is not Audience.VISITOR or decision.public
+
+
+_WIDTH = {AudienceWord.DRAFT: 0, AudienceWord.CLIENT: 1, AudienceWord.PUBLIC: 2}
+
+
+def record_audience(build: Build, update: Update) -> AudienceWord:
+    """The audience of a record: its build's, which it may narrow and never widens."""
+    return min(build.record.audience, update.record.audience or AudienceWord.PUBLIC, key=_WIDTH.__getitem__)
+
+
+# --- a workshop as one reader sees it --------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class SeenUpdate:
+    """A record as one reader sees it; every entry is said in full, whatever was said before."""
+
+    update: Update
+    number: int
+    """Counting from 1 over the records this reader sees."""
+    state: State
+    """Progress after it, over every record that is not a draft."""
+    features: tuple[FeatureEntry, ...]
+    """What was worked on: all that is known of each so far, with this session's `change`, `state` and `redo`."""
+    accuracy: tuple[AccuracyEntry, ...]
+    """Notes it speaks of: all that is known of each so far, the outcome settled."""
+    decisions: tuple[Decision, ...]
+    """Decisions it speaks of: all that is known of each so far."""
+
+    @property
+    def record(self) -> StageRecord:
+        """The record itself."""
+        return self.update.record
+
+
+@dataclass(frozen=True)
+class SeenBuild:
+    """A build as one reader sees it."""
+
+    build: Build
+    updates: tuple[SeenUpdate, ...]
+    """Oldest first."""
+    state: State | None
+    """Progress now, over every record that is not a draft; `None` before the first."""
+
+    @property
+    def record(self) -> BuildRecord:
+        """Its `build.yml`."""
+        return self.build.record
+
+
+@dataclass(frozen=True)
+class SeenWorkshop:
+    """The workshop as one reader sees it."""
+
+    workshop: Workshop
+    audience: Audience
+    builds: tuple[SeenBuild, ...]
+
+
+def see(workshop: Workshop, audience: Audience, only: str | None = None) -> SeenWorkshop:
+    """
+    Take away everything a reader may not see.
+
+    Args:
+        only: The one build a client's pages are about; left out, every build the reader may see.
+    """
+    sight = _Sight(workshop.record.shares, audience)
+    builds = [build for build in workshop.builds if sight.sees_build(build) and only in (None, build.slug)]
+    shown = replace(
+        workshop,
+        record=sight.of(workshop.record),
+        parts=_library(workshop.parts, sight),
+        paints=_library(workshop.paints, sight),
+        sources=_library(workshop.sources, sight),
+        notes=_library(workshop.notes, sight),
+        builds=(),
+    )
+    seen = tuple(_see_build(build, shown, sight) for build in builds)
+    return SeenWorkshop(replace(shown, builds=tuple(one.build for one in seen)), audience, seen)
+
+
+def _library(entries: Mapping[str, _RECORD], sight: _Sight) -> Mapping[str, _RECORD]:
+    return MappingProxyType({key: sight.of(entry) for key, entry in entries.items()})
+
+
+def _see_build(build: Build, workshop: Workshop, sight: _Sight) -> SeenBuild:
+    counted = [
+        update
+        for update in build.updates
+        if sight.audience is Audience.BUILDER or record_audience(build, update) is not AudienceWord.DRAFT
+    ]
+    following = dict(zip((update.name for update in counted), build_states(build, counted), strict=True))
+    everything = _Memory(workshop, build.record.scale)
+    remembered = _Memory(workshop, build.record.scale)
+    seen: list[SeenUpdate] = []
+    for update in counted:
+        everything.take_in(update.record)
+        if not sight.sees_update(build, update):
+            continue
+        features, accuracy, decisions = remembered.say_in_full(update.record, everything)
+        shown = replace(update, record=sight.of(update.record))
+        seen.append(
+            SeenUpdate(
+                update=shown,
+                number=len(seen) + 1,
+                state=following[update.name],
+                features=sight.of(features),
+                accuracy=sight.of(accuracy),
+                decisions=sight.of(tuple(d for d in decisions if sight.sees_decision(d))),
+            )
+        )
+    shown_build = replace(
+        build,
+        record=sight.of(build.record),
+        updates=tuple(one.update for one in seen),
+        stages=sight.of(build.stages),
+        hours=build.hours if sight.audience is Audience.BUILDER else (),
+    )
+    return SeenBuild(shown_build, tuple(seen), following[counted[-1].name] if counted else None)
+
+
+def plan_items(build: Build) -> tuple[PlanItem, ...]:
+    """The plan that progress is computed from: work items by hours, else stages by weight."""
+    if build.record.work:
+        return tuple(
+            PlanItem(item.id, item.name, item.stage, Fraction(item.hours), item.added) for item in build.record.work
+        )
+    return tuple(PlanItem(stage.id, stage.name, stage.id, Fraction(stage.weight)) for stage in build.stages)
+
+
+def build_states(build: Build, updates: Iterable[Update]) -> tuple[State, ...]:
+    """Progress after each of the given records."""
+    statements = [Statement(update.day, {done.id: done.share for done in update.record.done}) for update in updates]
+    return states(plan_items(build), statements)
+
+
+# --- saying later entries in full ------------------------------------------------------------------
+
+
+class _Memory:
+    """What has been said so far of each feature, note and decision of a build."""
+
+    def __init__(self, workshop: Workshop, scale: Scale) -> None:
+        self._workshop = workshop
+        self._scale = scale
+        self._features: dict[str, FeatureEntry] = {}
+        self._notes: dict[str, AccuracyEntry] = {}
+        self._decisions: dict[str, Decision] = {}
+
+    def take_in(self, record: StageRecord) -> None:
+        """Remember everything a record says."""
+        for feature in record.features:
+            self._features[feature.id] = _merged(self._features.get(feature.id), feature)
+        for note in record.accuracy:
+            self._notes[note.key] = _merged(self._notes.get(note.key), self._from_library(note))
+        for decision in record.decisions:
+            self._decisions[decision.id] = _merged(self._decisions.get(decision.id), decision)
+
+    def say_in_full(
+        self, record: StageRecord, everything: _Memory
+    ) -> tuple[tuple[FeatureEntry, ...], tuple[AccuracyEntry, ...], tuple[Decision, ...]]:
+        """
+        Say a record's entries in full.
+
+        What this reader meets for the first time is introduced from `everything`; what was met before is told from what
+        this reader was told.
+        """
+        for feature in record.features:
+            if feature.id not in self._features:
+                self._features[feature.id] = everything._features[feature.id]
+        for note in record.accuracy:
+            if note.key not in self._notes:
+                self._notes[note.key] = everything._notes[note.key]
+        for decision in record.decisions:
+            if decision.id not in self._decisions:
+                self._decisions[decision.id] = everything._decisions[decision.id]
+        self.take_in(record)
+        features = tuple(
+            self._features[entry.id].model_copy(
+                update={"change": entry.change, "state": entry.state, "redo": entry.redo}
+            )
+            for entry in record.features
+        )
+        accuracy = tuple(self._settled(self._notes[entry.key]) for entry in record.accuracy)
+        decisions = tuple(self._decisions[entry.id] for entry in record.decisions)
+        return features, accuracy, decisions
+
+    def _from_library(self, note: AccuracyEntry) -> AccuracyEntry:
+        known = self._workshop.notes.get(note.use or "")
+        if known is None:
+            return note
+        taken = {name: getattr(known, name) for name in ("claim", "often_missed", "holds_for", "source")}
+        return note.model_copy(update=taken)
+
+    def _settled(self, note: AccuracyEntry) -> AccuracyEntry:
+        """Fill in the outcome: the one written, else "as full size" where the measure is within tolerance."""
+        if note.outcome is not None:
+            return note
+        outcome = Outcome.UNKNOWN
+        if (
+            note.full_size
+            and note.measured
+            and note.tolerance
+            and keeps_within(note.full_size, note.measured, note.tolerance, self._scale)
+        ):
+            outcome = Outcome.AS_FULL_SIZE
+        return note.model_copy(update={"outcome": outcome})
+
+
+_GROWING = {"parts": "id", "paints": None, "measures": "what", "features": None, "pictures": None}
+"""Lists that a later record adds to, and by what their entries are told apart."""
+
+
+def _merged(known: _RECORD | None, entry: _RECORD) -> _RECORD:
+    """Put what a later entry says over what was said before; lists that grow are added to."""
+    if known is None:
+        return entry
+    update: dict[str, Any] = {}
+    for name in entry.model_fields_set:
+        value = getattr(entry, name)
+        if name in _GROWING:
+            key = _GROWING[name]
+            new = {getattr(item, key) if key else item for item in value}
+            kept = tuple(item for item in getattr(known, name) if (getattr(item, key) if key else item) not in new)
+            value = kept + tuple(value)
+        if value is not None:
+            update[name] = value
+    return known.model_copy(update=update)

@@ -1,0 +1,141 @@
+"""Words for pages: Markdown made safe, dates and counts in words, anchors made from words."""
+
+from __future__ import annotations
+
+import html
+import re
+import unicodedata
+from datetime import date
+from functools import lru_cache
+
+import markdown
+import nh3
+
+_TAGS = frozenset(
+    [
+        "a",
+        "abbr",
+        "b",
+        "blockquote",
+        "br",
+        "code",
+        "del",
+        "em",
+        "i",
+        "kbd",
+        "li",
+        "ol",
+        "p",
+        "pre",
+        "s",
+        "strong",
+        "sub",
+        "sup",
+        "table",
+        "tbody",
+        "td",
+        "th",
+        "thead",
+        "tr",
+        "ul",
+    ]
+)
+_ATTRIBUTES = {"a": {"href", "title"}, "abbr": {"title"}, "td": {"align"}, "th": {"align"}}
+
+
+def _keep_attribute(tag: str, attribute: str, value: str) -> str | None:
+    """Keep links that lead to a whole address or within the page; a relative one would break on another page."""
+    if attribute == "href" and not re.match(r"(?:https?://|mailto:|#)", value, re.IGNORECASE):
+        return None
+    return value
+
+
+_CLEANER = nh3.Cleaner(
+    tags=set(_TAGS),
+    attributes={tag: set(names) for tag, names in _ATTRIBUTES.items()},
+    attribute_filter=_keep_attribute,
+    url_schemes={"http", "https", "mailto"},
+    link_rel="noopener nofollow",
+    strip_comments=True,
+)
+
+
+@lru_cache(maxsize=4096)
+def markdown_html(text: str | None) -> str:
+    """
+    Render Markdown to safe HTML; empty for no text.
+
+    Raw HTML, script-like links, pictures and headings are made harmless: their text stays, they do not.
+    """
+    if not text:
+        return ""
+    return _CLEANER.clean(markdown.markdown(text, extensions=["sane_lists", "tables"])).strip()
+
+
+def inline_html(text: str | None) -> str:
+    """Render Markdown that is one paragraph without the paragraph's tags."""
+    rendered = markdown_html(text)
+    match = re.fullmatch(r"<p>((?:(?!</?p>).)*)</p>", rendered, re.DOTALL)
+    return match[1] if match else rendered
+
+
+@lru_cache(maxsize=4096)
+def plain(text: str | None) -> str:
+    """Take the bare words out of Markdown."""
+    if not text:
+        return ""
+    return " ".join(html.unescape(nh3.clean(markdown_html(text), tags=set())).split())
+
+
+def first_sentence(text: str, longest: int = 160) -> str:
+    """Cut words to their first sentence, or at a word's end within `longest` characters."""
+    sentence = re.split(r"(?<=[.!?])\s", text, maxsplit=1)[0]
+    if len(sentence) <= longest:
+        return sentence
+    return sentence[:longest].rsplit(" ", 1)[0].rstrip(",;:") + " …"
+
+
+_MONTHS = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+]
+
+
+def day_words(day: date) -> str:
+    """A date as "15 August 2026"."""
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def day_month(day: date, beside: date | None = None) -> str:
+    """A date as "15 August"; with the year where it is not the year of `beside`."""
+    return day_words(day) if beside is not None and beside.year != day.year else day_words(day).rsplit(" ", 1)[0]
+
+
+def month_year(day: date) -> str:
+    """A date as "August 2026"."""
+    return day_words(day).split(" ", 1)[1]
+
+
+def anchor(text: str) -> str:
+    """
+    Make an anchor or address part out of words: lower case, any letters and digits, hyphens between.
+
+    Empty for words without any.
+    """
+    text = unicodedata.normalize("NFC", text).casefold()
+    return re.sub(r"[^\w]+", "-", text).strip("-_")
+
+
+def sentence(text: str) -> str:
+    """Put a capital at the beginning."""
+    return text[:1].upper() + text[1:]
