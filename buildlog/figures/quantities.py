@@ -235,9 +235,7 @@ def _unit(word: str, dimension: Dimension | None, text: str) -> Unit:
     if singular in _TWO_MEANINGS:
         raise ValueError(f'{quoted(text)}: "{word}" has more than one meaning; write {_TWO_MEANINGS[singular]}')
     words = [w for w, unit in known.items() if dimension in (None, unit.dimension)]
-    near = get_close_matches(word, words, n=1, cutoff=0.6) or get_close_matches(
-        word.casefold(), words, n=1, cutoff=0.6
-    )
+    near = get_close_matches(word, words, n=1, cutoff=0.6) or get_close_matches(word.casefold(), words, n=1, cutoff=0.6)
     instead = f"did you mean {known[near[0]].symbol}" if near else f"write {_EXAMPLES[dimension]}"
     raise ValueError(f'{quoted(text)}: "{word[:20]}" is not a unit known here; {instead}'.rstrip())
 

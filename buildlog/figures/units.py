@@ -250,8 +250,7 @@ def factors_from_pint() -> dict[str, str]:
 
     registry: pint.UnitRegistry[Fraction] = pint.UnitRegistry(non_int_type=Fraction)
     return {
-        unit.definition: str(Fraction(registry(unit.definition).to(_SI[unit.dimension]).magnitude))
-        for unit in UNITS
+        unit.definition: str(Fraction(registry(unit.definition).to(_SI[unit.dimension]).magnitude)) for unit in UNITS
     }
 
 
