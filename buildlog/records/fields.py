@@ -74,7 +74,7 @@ class Reads:
     """In words, such as "a length with its unit"; for the guide, the editor schemas and the messages."""
     example: str = ""
     """As it would stand in a record."""
-    schema: Mapping[str, Any] = field(default_factory=lambda: {"type": ["string", "number", "boolean"]})
+    schema: Mapping[str, Any] = field(default_factory=lambda: {"type": ["string", "number", "boolean"]}, compare=False)
     """JSON Schema of what an editor may see there."""
     whole: bool = False
     """Whether `read` takes lists too, and raises by `refuse`."""
@@ -138,16 +138,25 @@ def _read_line(text: str) -> str:
     return " ".join(_read_text(text).split())
 
 
-_ID = re.compile(r"[^\W_][\w.-]*")
-
-
 def _read_id(text: str) -> str:
     text = unicodedata.normalize("NFC", text)
-    if not _ID.fullmatch(text):
+    if not is_id(text):
         raise ValueError(
-            f'"{text}" is not an id; use letters, digits, "-", "_" and ".", beginning with a letter or digit, such as port-sidelight'
+            f'"{text}" is not an id; use letters, digits, "-", "_" and ".", with a letter or digit at both ends, '
+            "such as port-sidelight"
         )
     return text
+
+
+def is_id(text: str) -> bool:
+    """Whether text can stand in an address as it is: letters of any script, digits, and `-`, `_`, `.` inside."""
+    if text.isascii():
+        return bool(_ASCII_ID.fullmatch(text))
+    kinds = [unicodedata.category(letter)[0] if letter not in "-_." else "-" for letter in text]
+    return len(text) <= 100 and kinds[0] in "LN" and kinds[-1] in "LNM" and set(kinds) <= {"L", "N", "M", "-"}
+
+
+_ASCII_ID = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9_.-]{0,98}[A-Za-z0-9])?")
 
 
 Text = Annotated[str, Reads(_read_text, "words, Markdown allowed")]

@@ -10,9 +10,9 @@ from __future__ import annotations
 from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, Literal, Self, cast
 
-from pydantic import BaseModel, ConfigDict, Discriminator, Field, Tag, model_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Discriminator, Field, Tag, model_validator
 
 from buildlog.figures.scale import ScalingLaw
 from buildlog.records.fields import (
@@ -63,7 +63,7 @@ def _shorthand(key: str) -> Any:
     def expand(cls: type[Record], value: Any) -> Any:
         return {key: value} if isinstance(value, str) else value
 
-    return model_validator(mode="before")(classmethod(expand))
+    return model_validator(mode="before")(cast("Any", classmethod(expand)))
 
 
 # --- closed sets of words ------------------------------------------------------------------------
@@ -632,26 +632,37 @@ _PHOTO_KEYS = {"file": PhotoEntry, "folder": FolderEntry, "turntable": Turntable
 def _which_photo(value: Any) -> str | None:
     if isinstance(value, Record):
         return next((key for key, model in _PHOTO_KEYS.items() if isinstance(value, model)), None)
+    return next((key for key in _PHOTO_KEYS if key in value), None) if isinstance(value, dict) else None
+
+
+def _one_photo_key(value: Any) -> Any:
+    """Refuse an entry that does not say, or says twice, what it shows."""
+    accepted = "file, folder or turntable"
+    if isinstance(value, Record):
+        return value
     if isinstance(value, str):
-        refuse(f'found "{value}"; write file: {value}', "file, folder or turntable")
+        refuse(f'found "{value}" alone; write file: {value}', accepted)
     if not isinstance(value, dict):
-        return None
+        refuse("found a list; begin each item with file:, folder: or turntable:", accepted)
     given = [key for key in _PHOTO_KEYS if key in value]
     if len(given) > 1:
-        refuse(f"names {' and '.join(given)}; keep one of them", "file, folder or turntable")
-    if given:
-        return given[0]
-    for key in value:
-        if guess := nearest(key, _PHOTO_KEYS):
-            refuse(f'unknown key "{key}"; did you mean "{guess}"?', "file, folder or turntable")
-    refuse("names no picture; begin with file, folder or turntable", "file, folder or turntable")
+        refuse(f"names both {' and '.join(given)}; make an item of its own for each", accepted)
+    if not given:
+        for key in value:
+            if guess := nearest(key, _PHOTO_KEYS):
+                refuse(f'unknown key "{key}"; did you mean "{guess}"?', accepted)
+        refuse("names no picture; begin it with file:, folder: or turntable:", accepted)
+    return value
 
 
 Photos = Annotated[
-    Annotated[PhotoEntry, Tag("file")]
-    | Annotated[FolderEntry, Tag("folder")]
-    | Annotated[TurntableEntry, Tag("turntable")],
-    Discriminator(_which_photo),
+    Annotated[
+        Annotated[PhotoEntry, Tag("file")]
+        | Annotated[FolderEntry, Tag("folder")]
+        | Annotated[TurntableEntry, Tag("turntable")],
+        Discriminator(_which_photo),
+    ],
+    BeforeValidator(_one_photo_key),
 ]
 
 

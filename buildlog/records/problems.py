@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
@@ -15,6 +16,27 @@ class Severity(StrEnum):
     """The site is not made until this is mended."""
     WARNING = "warning"
     """A doubt; the site is made all the same."""
+
+
+def shown(text: str, most: int = 80) -> str:
+    """
+    Make text that somebody wrote fit to show in a message: on one line, not too long, nothing invisible.
+
+    Args:
+        text: As found in a file.
+        most: Characters kept; what is left out is marked by an ellipsis.
+    """
+    if len(text) > most:
+        text = text[: most - 1] + "…"
+    if text.isprintable():
+        return text
+    return "".join(
+        " " if letter == "\n" else letter if _is_harmless(letter) else f"\\u{ord(letter):04x}" for letter in text
+    )
+
+
+def _is_harmless(letter: str) -> bool:
+    return letter.isprintable() or unicodedata.category(letter) == "Zs"
 
 
 @dataclass(frozen=True, order=True)
