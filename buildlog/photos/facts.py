@@ -1,0 +1,95 @@
+"""What is known of a photo: the facts the core works with. None of them is published as it stands."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from buildlog.photos.camera import CameraSettings, read_notes
+from buildlog.photos.decoding import Decoded, decode
+from buildlog.photos.likeness import grey_sample, perceptual_hash, sharpness
+from buildlog.photos.opening import (
+    PHOTO_SUFFIXES,
+    PhotoError,
+    Size,
+    Source,
+    open_image,
+    open_source,
+    quiet_pillow,
+)
+from buildlog.photos.settings import PictureSettings
+
+__all__ = [
+    "PHOTO_SUFFIXES",
+    "CameraSettings",
+    "PhotoError",
+    "PhotoFacts",
+    "Size",
+    "read_facts",
+    "read_taken",
+]
+
+
+@dataclass(frozen=True)
+class PhotoFacts:
+    """One photo, as its file and its pixels tell it."""
+
+    path: Path
+    digest: str
+    """SHA-256 of the file's bytes, in hexadecimal."""
+    size: Size
+    """Of the original, in pixels, upright."""
+    taken: datetime | None
+    """Aware when the file gives an offset, naive when it does not, None when it gives no time."""
+    sharpness: float
+    """Squared grey levels; see `likeness.sharpness`."""
+    perceptual_hash: int
+    """64 bits; see `likeness.perceptual_hash`."""
+    camera: CameraSettings
+    carries: frozenset[str]
+    """Which of "position", "owner" and "serial number" the original holds. No made file does."""
+    frames: int
+    """Pictures in the file. Only the first is used."""
+
+
+def read_facts(path: Path) -> PhotoFacts:
+    """
+    Read one photo and decode its pixels.
+
+    For many photos use a store, which remembers.
+
+    Raises:
+        PhotoError: The photo cannot be used.
+    """
+    with quiet_pillow(), open_source(path) as source:
+        settings = PictureSettings()
+        decoded = decode(source, open_image(source, settings.most_pixels), settings)
+        return facts_of(source, decoded)
+
+
+def read_taken(path: Path) -> datetime | None:
+    """
+    Read from a photo's header when it was taken; no pixels are decoded.
+
+    Raises:
+        PhotoError: It is no photo that can be used, as far as its header tells.
+    """
+    with quiet_pillow(), open_source(path) as source:
+        return read_notes(open_image(source, PictureSettings().most_pixels)).taken
+
+
+def facts_of(source: Source, decoded: Decoded) -> PhotoFacts:
+    """Take the facts of a decoded photo."""
+    sample = grey_sample(decoded.picture)
+    return PhotoFacts(
+        path=source.path,
+        digest=source.digest,
+        size=decoded.size,
+        taken=decoded.notes.taken,
+        sharpness=round(sharpness(sample), 2),
+        perceptual_hash=perceptual_hash(sample),
+        camera=decoded.notes.settings,
+        carries=decoded.notes.carries,
+        frames=decoded.frames,
+    )
