@@ -88,7 +88,10 @@ class Quantity:
     """The same figures in one spelling, with no-break spaces; empty for a quantity that was computed."""
 
     def __str__(self) -> str:
-        return self.tidy or f"{float(self.value):g} (SI) of {self.dimension}"
+        if self.tidy:
+            return self.tidy
+        si = next(unit for unit in UNITS if unit.dimension is self.dimension and unit.factor == 1)
+        return f"{float(self.value):g}{NO_BREAK}{si.symbol}"
 
 
 @dataclass(frozen=True)

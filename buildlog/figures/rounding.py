@@ -6,7 +6,8 @@ satisfy this the coarsest is used, so nothing looks better known than it is. Bec
 at most a quarter of the step, reading it back and rounding it to the step gives what was written.
 
 Halves go to the even digit (ISO 80000-1, annex B, rule A), and always on exact fractions. Imperial lengths are shown
-to a half, quarter and so on down to 1/64 inch, and what that changes is known; below 1/8 inch they are in thou.
+to a half, quarter and so on down to 1/64 inch, and what that changes is known; very small ones, below 1/8 inch on the
+model and 1/32 inch at full size, are in thou. Digits left of the point are always shown.
 """
 
 from __future__ import annotations
@@ -22,7 +23,8 @@ from buildlog.figures.units import BY_SYMBOL, Dimension, System, Unit
 MINUS = "\N{MINUS SIGN}"
 FINEST_INCH_FRACTION = 64
 _INCH = Fraction("0.0254")
-_SMALLEST_IN_INCHES = _INCH / 8
+_SMALLEST_IN_INCHES_ON_MODEL = _INCH / 8
+_SMALLEST_IN_INCHES = _INCH / 32
 _FEET_FROM = 24 * _INCH
 
 
@@ -123,7 +125,7 @@ def _inches_text(inches: Fraction) -> str:
     return f"{whole}{NO_BREAK}{fraction}" if whole else fraction
 
 
-def _in_feet_and_inches(value: Fraction, step: Fraction, signed: bool, *, feet: bool) -> Shown:
+def _in_feet_and_inches(value: Fraction, step: Fraction, signed: bool, *, feet: bool, on_model: bool) -> Shown:
     half = step / 2
     if feet and half >= 12 * _INCH and abs(value) >= _FEET_FROM:
         return _in_decimals(value, step, BY_SYMBOL["ft"], signed)
@@ -132,7 +134,8 @@ def _in_feet_and_inches(value: Fraction, step: Fraction, signed: bool, *, feet: 
         parts *= 2
     last = _INCH / parts
     rounded = round_half_even(value, last)
-    if abs(value) < _SMALLEST_IN_INCHES and rounded != value:
+    smallest = _SMALLEST_IN_INCHES_ON_MODEL if on_model else _SMALLEST_IN_INCHES
+    if abs(value) < smallest and rounded != value:
         return _in_decimals(value, step, BY_SYMBOL["thou"], signed)
     size = abs(rounded)
     words = f"{_inches_text(size / _INCH)}{NO_BREAK}in"
@@ -177,6 +180,7 @@ def show_value(
     written_in: str | None = None,
     on_model: bool = False,
     signed: bool = False,
+    sized_by: Fraction | None = None,
 ) -> Shown:
     """Round a figure by the rule of this module and show it.
 
@@ -189,6 +193,8 @@ def show_value(
         written_in: Symbol of the unit the builder wrote, where it bears on the choice.
         on_model: Whether it is a size on the model, where lengths keep to mm or inches.
         signed: Whether to put a plus sign before a figure above zero.
+        sized_by: The value whose size chooses the unit; for a difference, what it is a difference from. None for the
+            value itself.
 
     Raises:
         ValueError: The step is not above zero.
@@ -198,9 +204,9 @@ def show_value(
     symbol = unit or (_ON_MODEL.get((dimension, system)) if on_model else None)
     if symbol is None:
         written = BY_SYMBOL.get(written_in or "")
-        symbol = _pick(_own_units(dimension, system, written), value, step).symbol
+        symbol = _pick(_own_units(dimension, system, written), sized_by or value, step).symbol
     if symbol in ("ft", "in"):
-        return _in_feet_and_inches(value, step, signed, feet=symbol == "ft")
+        return _in_feet_and_inches(value, step, signed, feet=symbol == "ft", on_model=on_model)
     return _in_decimals(value, step, BY_SYMBOL[symbol], signed)
 
 
@@ -239,5 +245,5 @@ def show(quantity: Quantity, *, system: System | None = None, unit: str | None =
 def show_percent(share: Fraction, last: Fraction, *, signed: bool = False) -> str:
     """A share of one as a percentage, to the coarsest digit no coarser than `last`, itself a share of one."""
     exponent = min(coarsest_digit(last * 100), 0)
-    figures = decimal_text(share * 100, exponent)
-    return f"{_plus(figures, signed, round_half_even(share, last))}{NO_BREAK}%"
+    percent = round_half_even(share * 100, Fraction(10) ** exponent)
+    return f"{_plus(decimal_text(percent, exponent), signed, percent)}{NO_BREAK}%"
