@@ -1,0 +1,523 @@
+"""`buildlog add`: a new dated stage record out of photos, in which only words are left to write."""
+
+from __future__ import annotations
+
+import re
+import time
+import unicodedata
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from fractions import Fraction
+from pathlib import Path, PurePosixPath
+from zoneinfo import ZoneInfo
+
+from buildlog.photos.facts import PHOTO_SUFFIXES, PhotoError, PhotoFacts
+from buildlog.photos.sessions import check_session, propose_view
+from buildlog.photos.store import PictureStore, Progress
+from buildlog.records.fields import nearest
+from buildlog.records.models import FolderEntry, PhotoEntry, TurntableEntry
+from buildlog.records.workshop import Build, Update, Workshop
+from buildlog.writing import WritingError
+from buildlog.writing.files import copy_new, write_new
+from buildlog.writing.yamltext import line, scalar, slug
+
+SCHEMA_FOLDER = ".schemas"
+"""Beside the workshop's settings: what an editor needs to complete keys and underline mistakes."""
+_EARLIER_PER_VIEW = 3
+"""Newest pictures of each view that a new one is compared with."""
+
+
+@dataclass(frozen=True)
+class NewPhoto:
+    """One photo of the new record."""
+
+    source: Path
+    path: PurePosixPath
+    """Where it will lie, from the build's `photos` folder."""
+    taken: datetime
+    """By the workshop's clock."""
+    facts: PhotoFacts
+    is_there: bool = False
+    """Whether the same bytes lie there already, so that nothing is copied."""
+    view: str = ""
+    """Proposed; empty where nothing is sure."""
+
+
+@dataclass(frozen=True)
+class NewRecord:
+    """What `write_record` will write."""
+
+    build: Build
+    path: Path
+    """The record."""
+    day: date
+    stage: str
+    """Its name, as shown."""
+    text: str
+    photos: tuple[NewPhoto, ...]
+    refused: tuple[PhotoError, ...]
+    """Photos that cannot be used; the others can."""
+    remarks: tuple[str, ...]
+    """What the person should know, a sentence each."""
+
+
+Report = Callable[[Progress], None]
+
+
+def find_build(workshop: Workshop, name: str) -> Build:
+    """
+    Find a build by its folder's name, or by its own.
+
+    Raises:
+        WritingError: There is none; names the nearest.
+    """
+    name = unicodedata.normalize("NFC", name.strip("/\\"))
+    for build in workshop.builds:
+        if name.casefold() in {build.slug.casefold(), build.record.name.casefold()}:
+            return build
+    slugs = [build.slug for build in workshop.builds]
+    if not slugs:
+        raise WritingError(
+            f'There is no build "{name}": the workshop has none yet. Begin one: buildlog commission "{name}"'
+        )
+    guess = nearest(name, slugs)
+    raise WritingError(
+        f'There is no build "{name}"; did you mean {guess}?'
+        if guess
+        else f'There is no build "{name}". There is: {", ".join(slugs)}.\nBegin a new one: buildlog commission "{name}"'
+    )
+
+
+def plan_record(
+    workshop: Workshop,
+    build: Build,
+    sources: Sequence[Path],
+    store: PictureStore,
+    *,
+    root: Path,
+    day: date | None = None,
+    stage: str | None = None,
+    title: str | None = None,
+    on_progress: Report | None = None,
+) -> NewRecord:
+    """
+    Work out a new record; nothing is written.
+
+    Args:
+        workshop: All the records.
+        build: The one to add to.
+        sources: Photos, and folders of photos.
+        store: Remembers what is known of photos; open.
+        root: The workshop's folder, which may hold the editor's schemas.
+        day: The record's date; left out, the day the last photo was taken.
+        stage: Id or name of a stage of work; left out, the one in progress.
+        title: The page's heading; left out, the stage's name.
+        on_progress: Told how many photos are read.
+
+    Raises:
+        WritingError: No photo can be used, or date or stage will not do.
+    """
+    zone = ZoneInfo(workshop.record.time_zone)
+    found, refused, remarks = _find_photos(sources)
+    # Every photo is read whole, so that one that was cut short on its way off the camera is found now.
+    read, unreadable = store.read_facts(found, on_progress=on_progress)
+    refused += unreadable
+    facts = list({photo.digest: photo for photo in reversed(read.values())}.values())
+    new, left_out = _without_shown(build, facts, zone)
+    if not new:
+        reasons = [str(error) for error in refused] + left_out
+        raise WritingError("\n".join([*reasons, "There is no photo to add, so nothing was written."]))
+    remarks += left_out
+    new.sort(key=lambda photo: (photo.taken, photo.source.name))
+    days = sorted({photo.taken.date() for photo in new})
+    if day is None:
+        day = days[-1]
+        if len(days) > 1:
+            remarks.append(
+                f"The photos were taken on {len(days)} days, {days[0]} to {days[-1]}; the record's date is the last."
+            )
+    _check_day(build, day)
+    work_stage = _find_stage(build, stage) if stage else _stage_in_progress(build, day)
+    stage_name = build.stage_names[work_stage]
+    _check_free(build, day, work_stage)
+    remarks += [finding.message for finding in check_session([photo.facts for photo in new])]
+    new = _with_views(build, _placed(build, new), store)
+    name = _free_name(build, f"{day}-{slug(title or '') or work_stage}")
+    path = build.folder / "stages" / f"{name}.yml"
+    text = _render_record(
+        build, day, work_stage, title or _free_title(build, stage_name), new, _schema_comment(root, path)
+    )
+    return NewRecord(
+        build=build,
+        path=path,
+        day=day,
+        stage=stage_name,
+        text=text,
+        photos=tuple(new),
+        refused=tuple(refused),
+        remarks=tuple(remarks),
+    )
+
+
+def write_record(new: NewRecord, on_progress: Report | None = None) -> None:
+    """
+    Copy the photos in and write the record, last of all; nothing that is there is overwritten.
+
+    Raises:
+        WritingError: A file cannot be written. There is no record then; photos that were copied are used next time.
+    """
+    to_copy = [photo for photo in new.photos if not photo.is_there]
+    began = time.monotonic()
+    try:
+        for number, photo in enumerate(to_copy, start=1):
+            copy_new(photo.source, new.build.photo_folder / photo.path)
+            if on_progress:
+                on_progress(Progress(number, len(to_copy), time.monotonic() - began))
+        write_new(new.path, new.text)
+    except FileExistsError as error:
+        name = error.filename2 or error.filename
+        raise WritingError(f"{name} was made in the meantime; no record was written. Try again.") from None
+    except OSError as error:
+        raise WritingError(
+            f"{error.filename}: {error.strerror}; no record was written. "
+            "Photos that were copied stay and are used again the next time."
+        ) from None
+
+
+# --- photos --------------------------------------------------------------------------------------
+
+
+def _find_photos(sources: Sequence[Path]) -> tuple[list[Path], list[PhotoError], list[str]]:
+    """Find the photos among what was given: each file once, folders searched through, other files left out."""
+    found: dict[Path, None] = {}
+    refused: list[PhotoError] = []
+    remarks: list[str] = []
+    for source in sources:
+        if source.is_dir():
+            files = [path for path in sorted(source.rglob("*")) if path.is_file() and not _is_hidden(path, source)]
+            photos = [path for path in files if path.suffix.lower() in PHOTO_SUFFIXES]
+            others = sorted({path.suffix.lower() or path.name for path in files} - PHOTO_SUFFIXES)
+            found.update(dict.fromkeys(photos))
+            if not photos:
+                refused.append(PhotoError(source, "is a folder without photos"))
+            elif others:
+                number = len(files) - len(photos)
+                what = "1 file that is no photo" if number == 1 else f"{number} files that are no photos"
+                remarks.append(f"{what} in {source} left out ({', '.join(others)}).")
+        elif not source.exists():
+            refused.append(PhotoError(source, "does not exist; check the name"))
+        elif source.suffix.lower() not in PHOTO_SUFFIXES:
+            kinds = ", ".join(sorted(suffix[1:] for suffix in PHOTO_SUFFIXES))
+            refused.append(PhotoError(source, f"is no photo this tool can read; it reads {kinds}"))
+        else:
+            found[source] = None
+    unique = {path.resolve(): path for path in reversed(found)}
+    return [path for path in found if unique[path.resolve()] is path], refused, remarks
+
+
+def _is_hidden(path: Path, folder: Path) -> bool:
+    return any(part.startswith(".") for part in path.relative_to(folder).parts)
+
+
+def _by_clock(facts: PhotoFacts, zone: ZoneInfo) -> datetime:
+    """Say when a photo was taken by the workshop's clock: as the camera says, otherwise by the file's time."""
+    if facts.taken is None:
+        return datetime.fromtimestamp(facts.path.stat().st_mtime, tz=zone)
+    return facts.taken.astimezone(zone) if facts.taken.tzinfo else facts.taken.replace(tzinfo=zone)
+
+
+def _without_shown(build: Build, facts: Sequence[PhotoFacts], zone: ZoneInfo) -> tuple[list[NewPhoto], list[str]]:
+    """Find the photos that are new to the build; those that an earlier record shows are left out and named."""
+    there = _Originals(build)
+    shown = _shown_by(build)
+    new: list[NewPhoto] = []
+    old: dict[str, list[str]] = {}
+    for photo in facts:
+        path = there.find(photo)
+        if path and path in shown:
+            old.setdefault(shown[path].path.name, []).append(photo.path.name)
+        else:
+            new.append(
+                NewPhoto(photo.path, path or PurePosixPath(photo.path.name), _by_clock(photo, zone), photo, bool(path))
+            )
+    return new, [
+        f"{_names(names)} left out: {record} shows {'it' if len(names) == 1 else 'them'} already."
+        for record, names in old.items()
+    ]
+
+
+def _names(names: Sequence[str]) -> str:
+    return ", ".join(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")
+
+
+class _Originals:
+    """The photos a build has, found by their bytes."""
+
+    def __init__(self, build: Build) -> None:
+        self.folder = build.photo_folder
+        self.by_size: dict[int, list[PurePosixPath]] = {}
+        for path in build.photos:
+            self.by_size.setdefault((self.folder / path).stat().st_size, []).append(path)
+
+    def find(self, photo: PhotoFacts) -> PurePosixPath | None:
+        """Find the same bytes; an unused copy is as good as any other."""
+        for path in self.by_size.get(photo.path.stat().st_size, []):
+            mine = self.folder / path
+            if mine.samefile(photo.path) or mine.read_bytes() == photo.path.read_bytes():
+                return path
+        return None
+
+
+def _shown_by(build: Build) -> Mapping[PurePosixPath, Update]:
+    """Say of each of the build's photos which record shows it first."""
+    shown: dict[PurePosixPath, Update] = {}
+    for update in build.updates:
+        for entry in update.record.photos:
+            for path in _paths_of(entry, build.photos):
+                shown.setdefault(path, update)
+    return shown
+
+
+def _paths_of(
+    entry: PhotoEntry | FolderEntry | TurntableEntry, photos: Iterable[PurePosixPath]
+) -> Iterator[PurePosixPath]:
+    if isinstance(entry, PhotoEntry):
+        yield entry.file
+    elif isinstance(entry, FolderEntry):
+        yield from (p for p in photos if p.parent == entry.folder and PurePosixPath(p.name) not in entry.except_)
+    else:
+        yield from (path for path in photos if path.parent == entry.turntable)
+
+
+def _placed(build: Build, new: Sequence[NewPhoto]) -> list[NewPhoto]:
+    """
+    Say where each photo will lie: in a folder of its date, under its own name.
+
+    A folder that a record shows as a whole gets no new photos, since they would show up there too.
+    """
+    whole = {
+        entry.folder if isinstance(entry, FolderEntry) else entry.turntable
+        for update in build.updates
+        for entry in update.record.photos
+        if not isinstance(entry, PhotoEntry)
+    }
+    taken = {_key(path) for path in build.photos}
+    placed = []
+    for photo in new:
+        if not photo.is_there:
+            folder = next(name for name in _numbered(str(photo.taken.date())) if PurePosixPath(name) not in whole)
+            name = _clean_name(photo.source.name)
+            stem, suffix = PurePosixPath(name).stem, PurePosixPath(name).suffix
+            path = next(
+                path
+                for numbered in _numbered(stem)
+                if _key(path := PurePosixPath(folder, numbered + suffix)) not in taken
+                and not (build.photo_folder / path).exists()
+            )
+            taken.add(_key(path))
+            photo = replace(photo, path=path)
+        placed.append(photo)
+    return placed
+
+
+def _key(path: PurePosixPath) -> str:
+    """Compare names as a file system does that takes upper and lower case as one."""
+    return unicodedata.normalize("NFC", str(path)).casefold()
+
+
+def _numbered(name: str) -> Iterator[str]:
+    """Give a name, then the same with -2, -3 and so on."""
+    yield name
+    number = 2
+    while True:
+        yield f"{name}-{number}"
+        number += 1
+
+
+def _clean_name(name: str) -> str:
+    """Keep a file's name, but for signs that some file system or a record would not take."""
+    name = re.sub(r'[\x00-\x1f\x7f\\/:*?"<>|]+', "-", unicodedata.normalize("NFC", name)).strip(" .")
+    return name if PurePosixPath(name).suffix else f"photo.{name}"
+
+
+def _with_views(build: Build, new: Sequence[NewPhoto], store: PictureStore) -> list[NewPhoto]:
+    """Propose views, by the newest pictures of each; of several that look like one view only the nearest gets it."""
+    files: dict[str, list[Path]] = {}
+    for update in reversed(build.updates):
+        for entry in update.record.photos:
+            if isinstance(entry, PhotoEntry) and entry.view and len(files.get(entry.view, ())) < _EARLIER_PER_VIEW:
+                files.setdefault(entry.view, []).append(build.photo_folder / entry.file)
+    # A picture that cannot be read is the check's to report; here it is only one fewer to compare with.
+    facts, _ = store.read_facts([path for paths in files.values() for path in paths])
+    earlier = {view: [facts[path] for path in paths if path in facts] for view, paths in files.items()}
+    if not earlier:
+        return list(new)
+    best: dict[str, tuple[float, int]] = {}
+    for number, photo in enumerate(new):
+        if proposed := propose_view(photo.facts, earlier):
+            view, confidence = proposed
+            best[view] = max(best.get(view, (-1.0, -1)), (confidence, number))
+    views = {number: view for view, (_, number) in best.items()}
+    return [replace(photo, view=views.get(number, "")) for number, photo in enumerate(new)]
+
+
+# --- date, stage, names --------------------------------------------------------------------------
+
+
+def _check_day(build: Build, day: date) -> None:
+    ordered = build.record.ordered
+    if ordered and day < ordered:
+        raise WritingError(
+            f"The photos were taken on {day}, before the build was ordered ({ordered}).\n"
+            "If the camera's clock was wrong, give the date: --date YYYY-MM-DD; otherwise correct ordered in build.yml."
+        )
+
+
+def _check_free(build: Build, day: date, stage: str) -> None:
+    for update in build.updates:
+        if update.day == day and update.record.stage == stage:
+            raise WritingError(
+                f"{update.path.name} tells of {day} and the stage {build.stage_names[stage]} already.\n"
+                "Give another stage or date (--stage, --date), or write the photos into that record."
+            )
+
+
+def _find_stage(build: Build, word: str) -> str:
+    for stage in build.stages:
+        if word.casefold() in {stage.id.casefold(), stage.name.casefold()}:
+            return stage.id
+    ids = [stage.id for stage in build.stages]
+    guess = nearest(word, ids)
+    hint = f"did you mean {guess}?" if guess else f"use one of: {', '.join(ids)}"
+    raise WritingError(f'There is no stage of work "{word}"; {hint}')
+
+
+def _stage_in_progress(build: Build, day: date) -> str:
+    """Find the stage of the newest record up to that day, or the next one when all its work is done."""
+    ids = [stage.id for stage in build.stages]
+    updates = [update for update in build.updates if update.day <= day]
+    if not updates:
+        return ids[0]
+    latest = updates[-1].record.stage
+    shares: dict[str, Fraction] = {}
+    for update in updates:
+        shares.update({done.id: done.share for done in update.record.done})
+    items = [item.id for item in build.record.work if item.stage == latest] if build.record.work else [latest]
+    is_done = bool(items) and all(shares.get(item, Fraction(0)) == 1 for item in items)
+    following = ids[ids.index(latest) + 1 :] if is_done else []
+    return following[0] if following else latest
+
+
+def _free_name(build: Build, wanted: str) -> str:
+    taken = {name.casefold() for update in build.updates for name in (update.name, *update.record.formerly)}
+    folder = build.folder / "stages"
+    return next(
+        name for name in _numbered(wanted) if name.casefold() not in taken and not (folder / f"{name}.yml").exists()
+    )
+
+
+def _free_title(build: Build, stage_name: str) -> str:
+    titles = {update.record.title.casefold() for update in build.updates}
+    if stage_name.casefold() not in titles:
+        return stage_name
+    return next(
+        title for number in range(2, 10_000) if (title := f"{stage_name}, part {number}").casefold() not in titles
+    )
+
+
+# --- the record ----------------------------------------------------------------------------------
+
+
+def _schema_comment(root: Path, record: Path) -> list[str]:
+    """Tie the record to its schema, where the workshop has one."""
+    schema = root / SCHEMA_FOLDER / "stage.schema.json"
+    if not schema.is_file():
+        return []
+    try:
+        up = len(record.parent.absolute().relative_to(root.absolute()).parts)
+    except ValueError:
+        return []
+    return [f"# yaml-language-server: $schema={'../' * up}{SCHEMA_FOLDER}/{schema.name}"]
+
+
+def _render_record(
+    build: Build, day: date, stage: str, title: str, photos: Sequence[NewPhoto], schema: Sequence[str]
+) -> str:
+    stages = ", ".join(work_stage.id for work_stage in build.stages)
+    lines = [
+        *schema,
+        "# Only words are left to write: after the colons, in the lines that end in one.",
+        '# If a text itself has a colon and a space in it, put "quotes" around the whole text.',
+        "",
+        line(f"date: {day}", "the page's date and its order"),
+        line(f"stage: {stage}", f"one of: {stages}"),
+        line(f"title: {scalar(title)}", "the page's heading, in your words"),
+        line("summary:", "two or three sentences: what a visitor would be told first"),
+        "",
+        *_render_work(build, stage),
+        "photos:                       # the model is walked round in this order; move entries, or delete them",
+        *_render_hints(build),
+    ]
+    for number, photo in enumerate(photos):
+        lines += [
+            f"  - file: {scalar(str(photo.path))}",
+            line(f"    view: {scalar(photo.view)}", "proposed: it looks like earlier pictures; check it")
+            if photo.view
+            else "    view:",
+            "    caption:",
+            "    alt:",
+        ]
+        if number == 0:
+            lines += [
+                "    # callouts:               # places on this picture: across, then down, each from 0 to 1",
+                "    #   - at: [0.50, 0.30]",
+                "    #     text: What is to be seen there.",
+            ]
+        lines.append("")
+    lines += [
+        "# next:                       # what comes next, and when the next update is meant to come",
+        "#   text:",
+        "#   date:",
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def _render_hints(build: Build) -> list[str]:
+    if build.record.views:
+        views = f"one of: {', '.join(build.record.views)}"
+    else:
+        views = "where it was taken from, such as port bow"
+    return [
+        f"  # view:    {views};",
+        "  #          the same words tie the same viewpoint together through time. No viewpoint: delete the line.",
+        "  # caption: what it shows, in a sentence.",
+        "  # alt:     the picture described for somebody who cannot see it.",
+        "",
+    ]
+
+
+def _render_work(build: Build, stage: str) -> list[str]:
+    """Offer the work that is left, and a feature; as comments, since only the builder knows."""
+    shares: dict[str, Fraction] = {}
+    for update in build.updates:
+        shares.update({done.id: done.share for done in update.record.done})
+    items = [item.id for item in build.record.work if item.stage == stage] if build.record.work else [stage]
+    left = [item for item in items if shares.get(item, Fraction(0)) < 1] or items[:1]
+    area = build.record.areas[0] if build.record.areas else "Where it is"
+    offered = [
+        "# To use the lines below, take away the # in front.",
+        line("# done:", "how far the work is now"),
+    ]
+    for item in left or [stage]:
+        offered += [f"#   - id: {item}", "#     share: 50 %"]
+    return [
+        *offered,
+        "# features:                   # what was worked on",
+        "#   - id: port-sidelight",
+        "#     name: Port sidelight",
+        f"#     area: {area}",
+        "#     change: What was done.",
+        "#     state: begun            # begun, fitted, painted, finished",
+        "",
+    ]
