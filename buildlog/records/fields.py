@@ -38,10 +38,20 @@ def refuse(message: str, accepted: str = "") -> NoReturn:
     raise PydanticCustomError("refused", "{message}", {"message": message, "accepted": accepted})
 
 
-def nearest(word: str, known: Iterable[str]) -> str | None:
-    """Find the known word that a misspelt one most likely meant; `None` where none is near."""
+def nearest(word: str, known: Iterable[str], *, cutoff: float = 0.6) -> str | None:
+    """
+    Find the known word that a misspelt one most likely meant.
+
+    Args:
+        word: As written; only its beginning counts where it is very long.
+        known: What could be meant.
+        cutoff: How like they must be, from 0 (not at all) to 1 (the same).
+
+    Returns:
+        The known word; `None` where none is near.
+    """
     options = {option.casefold(): option for option in known}
-    found = difflib.get_close_matches(word.casefold(), options, n=1, cutoff=0.6)
+    found = difflib.get_close_matches(word[:100].casefold(), options, n=1, cutoff=cutoff)
     return options[found[0]] if found else None
 
 
@@ -138,7 +148,13 @@ def _read_line(text: str) -> str:
     return " ".join(_read_text(text).split())
 
 
-def _read_id(text: str) -> str:
+def read_id(text: str) -> str:
+    """
+    Read a short name, in Unicode's composed form.
+
+    Raises:
+        ValueError: In a sentence for the person who wrote it.
+    """
     text = unicodedata.normalize("NFC", text)
     if not is_id(text):
         raise ValueError(
@@ -163,7 +179,7 @@ Text = Annotated[str, Reads(_read_text, "words, Markdown allowed")]
 """Free text; Markdown where it is shown as a paragraph."""
 Line = Annotated[str, Reads(_read_line, "a few words")]
 """Words on one line."""
-Id = Annotated[str, Reads(_read_id, "an id: letters, digits, -, _ and .", "port-sidelight")]
+Id = Annotated[str, Reads(read_id, "an id: letters, digits, -, _ and .", "port-sidelight")]
 """A short name that other records refer to."""
 
 
@@ -191,7 +207,13 @@ def _read_number(text: str) -> Decimal:
         raise ValueError(f'"{text}" is not a number; write one such as 3.5') from None
 
 
-def _read_hours(text: str) -> Decimal:
+def read_hours(text: str) -> Decimal:
+    """
+    Read hours such as `3.5` or `3.5 h`.
+
+    Raises:
+        ValueError: In a sentence for the person who wrote it.
+    """
     number = _read_number(re.sub(r"\s*(?:h|hours?)$", "", text))
     if number > 100_000:
         raise ValueError(f'"{text}" hours is more than a lifetime of work; write hours such as 3.5')
@@ -222,7 +244,7 @@ def _read_share(text: str) -> Fraction:
     return share
 
 
-Hours = Annotated[Decimal, Reads(_read_hours, "hours, such as 3.5", "3.5")]
+Hours = Annotated[Decimal, Reads(read_hours, "hours, such as 3.5", "3.5")]
 Weight = Annotated[Decimal, Reads(_read_weight, "a number above 0", "40")]
 Count = Annotated[int, Reads(_read_count, "a whole number from 1", "2")]
 Share = Annotated[Fraction, Reads(_read_share, "a share from 0 % to 100 %", "80 %")]
@@ -320,7 +342,13 @@ BoxField = Annotated[
 # --- time ----------------------------------------------------------------------------------------
 
 
-def _read_date(text: str) -> date:
+def read_date(text: str) -> date:
+    """
+    Read a day written as year-month-day.
+
+    Raises:
+        ValueError: In a sentence for the person who wrote it.
+    """
     try:
         if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", text, re.ASCII):
             raise ValueError
@@ -373,7 +401,7 @@ def _read_language(text: str) -> str:
 Date = Annotated[
     date,
     Reads(
-        _read_date,
+        read_date,
         "a date: year-month-day",
         "2026-08-15",
         {"type": "string", "pattern": r"^\d{4}-\d{2}-\d{2}$"},

@@ -453,7 +453,8 @@ class _Builder:
             there = self._lines.place(seen[key]).line
             where = f"on line {there} and again on line {here}" if here != there else f"twice on line {here}"
             self._report(
-                level.key_start, f'the key "{shown(key)}" stands {where}; keep one, and put in it all that belongs there'
+                level.key_start,
+                f'the key "{shown(key)}" stands {where}; keep one, and put in it all that belongs there',
             )
             return False
         seen[key] = level.key_start
@@ -514,9 +515,7 @@ class _Builder:
                 if name in self._anchors
                 else f"repeats something that no &{shown(name, 40)} marks before it"
             )
-            self._report(
-                index, f"*{shown(name, 40)} {why}; write the value out (words that begin with * go in quotes)"
-            )
+            self._report(index, f"*{shown(name, 40)} {why}; write the value out (words that begin with * go in quotes)")
             kept = ("", 1)
         value, size = kept
         self._counted(index, size)
@@ -669,9 +668,9 @@ def _colon(text: str, index: int, start: int, flow: bool) -> tuple[int, str] | N
     if deeper and above.rstrip():
         return (
             at + len(line) - len(line.lstrip()),
-            "this line is indented deeper than the one above, which has a value already; line its key up with the others",
+            "this line is indented deeper than the one above, which has its value already; line it up with the others",
         )
-    return index, f'a colon stands where none is meant; if it belongs to the words, {_QUOTES}'
+    return index, f"a colon stands where none is meant; if it belongs to the words, {_QUOTES}"
 
 
 def _no_colon(text: str, index: int, start: int, flow: bool) -> tuple[int, str] | None:
@@ -793,7 +792,10 @@ def _out_of_line(text: str, index: int, start: int) -> tuple[int, str]:
     indent, other = len(line) - len(line.lstrip()), len(above) - len(above.lstrip())
     if line.lstrip().startswith("- ") or line.strip() == "-":
         if not above.lstrip().startswith("- ") and indent >= other:
-            return at + indent, "a list item stands among keys; indent it under the key it belongs to, or delete the dash"
+            return (
+                at + indent,
+                "a list item stands among keys; indent it under the key it belongs to, or delete the dash",
+            )
         return at + indent, "this dash does not line up with the dashes above; give it the same indentation"
     if indent != other:
         return (
@@ -803,4 +805,7 @@ def _out_of_line(text: str, index: int, start: int) -> tuple[int, str]:
         )
     if above.lstrip().startswith("- "):
         return at + indent, "a key stands where a list item is meant; begin it with a dash, or indent it under the item"
-    return at + indent, "this line does not fit in here; check the indentation, colons and quotes of it and the one above"
+    return (
+        at + indent,
+        "this line does not fit in here; check the indentation, colons and quotes of it and the one above",
+    )

@@ -1,0 +1,538 @@
+"""From the content folder to a checked `Workshop`, with every mistake of every file reported at once."""
+
+from __future__ import annotations
+
+import csv
+import os
+import re
+import unicodedata
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path, PurePosixPath
+from types import MappingProxyType
+from typing import Any, Literal, TypeVar
+
+from pydantic import BaseModel, TypeAdapter
+
+from buildlog.records.checks import check_workshop
+from buildlog.records.fields import is_id, nearest, read_date, read_hours, read_id
+from buildlog.records.models import (
+    BuildRecord,
+    LibraryNote,
+    Paint,
+    Part,
+    Record,
+    Source,
+    StageRecord,
+    WorkshopRecord,
+)
+from buildlog.records.problems import Problem, Severity, shown
+from buildlog.records.reading import Document, link_out_of, read_document, read_text, want
+from buildlog.records.sheets import BuildSheets, Sheet, StageSheet, WorkshopSheets, understand
+from buildlog.records.workshop import Build, HoursRow, Update, Workshop
+
+PICTURE_SUFFIXES = frozenset(
+    {".jpg", ".jpeg", ".jpe", ".png", ".webp", ".avif", ".tif", ".tiff", ".heic", ".heif", ".mpo"}
+)
+"""File endings, in small letters, of what counts as a photo."""
+
+T = TypeVar("T")
+M = TypeVar("M", bound=Record)
+
+
+@dataclass(frozen=True)
+class Loaded:
+    """What a content folder holds, and what is wrong with it."""
+
+    workshop: Workshop | None
+    """`None` where there are errors."""
+    problems: tuple[Problem, ...]
+    """By file, then line."""
+
+    @property
+    def errors(self) -> tuple[Problem, ...]:
+        """What must be mended before the site can be made."""
+        return tuple(problem for problem in self.problems if problem.is_error)
+
+
+def read_workshop(content: Path, *, on_progress: Callable[[int, int], None] | None = None) -> Loaded:
+    """
+    Read and check all records of a workshop.
+
+    Args:
+        content: The folder that holds `workshop.yml`.
+        on_progress: Called after each build with the number of builds read and of all builds.
+
+    Returns:
+        The workshop, or the errors that stand in its way; warnings beside either. Bad input never raises.
+    """
+    reader = _Reader(Path(content), on_progress)
+    sheets = reader.read()
+    if sheets is None:
+        return Loaded(None, tuple(sorted(set(reader.problems))))
+    problems = tuple(sorted({*reader.problems, *check_workshop(sheets)}, key=_order))
+    if any(problem.is_error for problem in problems):
+        return Loaded(None, problems)
+    return Loaded(_workshop(sheets), problems)
+
+
+def _order(problem: Problem) -> tuple[str, int, int, str, str]:
+    return (str(problem.path), problem.line, problem.column, problem.field, problem.message)
+
+
+# --- folders -------------------------------------------------------------------------------------
+
+_IGNORED = {"thumbs.db", "ehthumbs.db", "desktop.ini", "__macosx", "icon\r"}
+_IGNORED_ENDINGS = ("~", ".swp", ".swo", ".bak", ".tmp", ".orig")
+_SIDECARS = {".xmp", ".aae", ".thm", ".pp3"}
+_MOST_PHOTO_LEVELS = 6
+
+
+def is_ignored(name: str) -> bool:
+    """Whether a file is hidden, or left behind by an editor or a file manager, so that nobody meant it as a record."""
+    low = name.casefold()
+    return name.startswith((".", "~$", "#")) or low in _IGNORED or low.endswith(_IGNORED_ENDINGS)
+
+
+def address_for(name: str) -> str:
+    """Make the nearest name that can stand in an address; empty where nothing of it can."""
+    name = unicodedata.normalize("NFC", name)
+    kept = "".join(c if unicodedata.category(c)[0] in "LNM" or c in "-_." else "-" for c in name)
+    name = re.sub(r"-{2,}", "-", kept).strip("-_.")[:100].rstrip("-_.")
+    return name if name and is_id(name) else ""
+
+
+@dataclass(frozen=True)
+class _Entry:
+    name: str
+    path: PurePosixPath
+    is_folder: bool
+
+
+class _Reader:
+    """Reads one content folder, and gathers what is wrong on the way."""
+
+    def __init__(self, root: Path, on_progress: Callable[[int, int], None] | None) -> None:
+        self.root = root
+        self.problems: list[Problem] = []
+        self._on_progress = on_progress
+
+    def _report(self, path: PurePosixPath, message: str, *, line: int = 0, warning: bool = False) -> None:
+        severity = Severity.WARNING if warning else Severity.ERROR
+        self.problems.append(Problem(path, line, 0, "", message, severity=severity))
+
+    def _entries(self, folder: PurePosixPath) -> list[_Entry]:
+        """List a folder by name, without what nobody meant; links out of the content folder are reported."""
+        entries = []
+        try:
+            with os.scandir(self.root / folder) as found:
+                for entry in sorted(found, key=lambda one: one.name):
+                    path = folder / entry.name
+                    if is_ignored(entry.name):
+                        continue
+                    if not entry.name.isprintable():
+                        self._report(folder, f'"{shown(entry.name)}" has invisible letters in its name; rename it')
+                        continue
+                    if entry.is_symlink() and (reason := link_out_of(self.root, self.root / path)):
+                        self._report(path, reason)
+                        continue
+                    entries.append(_Entry(entry.name, path, entry.is_dir()))
+        except OSError as error:
+            reason = (error.strerror or "unknown reason").lower()
+            self._report(folder, f"the folder can't be read: {reason}")
+        return entries
+
+    def read(self) -> WorkshopSheets | None:
+        """Read everything; `None` where there is no content folder."""
+        if not self.root.is_dir():
+            self._report(
+                PurePosixPath("."),
+                f'there is no folder "{shown(self.root.name)}" to read; give the folder that holds workshop.yml',
+            )
+            return None
+        top = self._entries(PurePosixPath())
+        names = {entry.name for entry in top}
+        self._check_top(top, names)
+        if "workshop.yml" in names:
+            workshop = self._mapping(PurePosixPath("workshop.yml"), WorkshopRecord, "format: 1")
+        else:
+            workshop = Sheet[WorkshopRecord](Document(PurePosixPath("workshop.yml")))
+            if not any(p.path.name.casefold().startswith("workshop.y") for p in self.problems):
+                self._report(
+                    PurePosixPath("workshop.yml"),
+                    "there is no workshop.yml; it begins with format: 1 and name: and the workshop's name",
+                )
+        library = {entry.name for entry in self._library_entries(names)}
+        return WorkshopSheets(
+            self.root,
+            workshop,
+            self._list("parts.yml", Part, library),
+            self._list("paints.yml", Paint, library),
+            self._list("sources.yml", Source, library),
+            self._list("notes.yml", LibraryNote, library),
+            tuple(self._builds(names)),
+        )
+
+    def _check_top(self, entries: list[_Entry], names: set[str]) -> None:
+        known = ("workshop.yml", "library", "builds")
+        for entry in entries:
+            if entry.name in known:
+                if entry.is_folder != ("." not in entry.name):
+                    what = "a file" if entry.is_folder else "a folder"
+                    self._report(entry.path, f"is meant to be {what}; put {what} of this name in its place")
+                continue
+            right = _renamed(entry, [name for name in known if name not in names])
+            if right:
+                self._report(entry.path, f"is not read under this name; rename it to {right}")
+            elif not entry.is_folder and _is_yaml(entry.name):
+                self._report(
+                    entry.path,
+                    "is no record that is read here; records stand in workshop.yml, library/ and builds/",
+                )
+
+    # --- library ---
+
+    def _library_entries(self, names: set[str]) -> list[_Entry]:
+        if "library" not in names or not (self.root / "library").is_dir():
+            return []
+        known = ["parts.yml", "paints.yml", "sources.yml", "notes.yml"]
+        entries = self._entries(PurePosixPath("library"))
+        missing = [name for name in known if name not in {entry.name for entry in entries}]
+        kept = []
+        for entry in entries:
+            if entry.name in known:
+                kept.append(entry)
+            elif right := _renamed(entry, missing):
+                self._report(entry.path, f"is not read under this name; rename it to {right}")
+            elif entry.is_folder or not _is_yaml(entry.name):
+                self._report(entry.path, "is no record, so nothing reads it; keep it outside the library", warning=True)
+            else:
+                self._report(entry.path, f"is no library file; use {', '.join(known[:-1])} or {known[-1]}")
+        return kept
+
+    def _list(self, name: str, model: type[M], present: set[str]) -> Sheet[tuple[M, ...]]:
+        path = PurePosixPath("library", name)
+        if name not in present:
+            return Sheet(Document(path, []), ())
+        return self._sheet(path, _list_adapter(model), model, "list", "- id: and a short name")
+
+    def _mapping(self, path: PurePosixPath, model: type[M], begins: str) -> Sheet[M]:
+        return self._sheet(path, _adapter(model), model, "mapping", begins)
+
+    def _sheet(
+        self,
+        path: PurePosixPath,
+        adapter: TypeAdapter[T],
+        model: type[BaseModel],
+        kind: Literal["mapping", "list"],
+        begins: str,
+    ) -> Sheet[T]:
+        sheet = understand(adapter, model, want(read_document(self.root, path), kind, begins))
+        self.problems.extend(sheet.problems)
+        return sheet
+
+    # --- builds ---
+
+    def _builds(self, names: set[str]) -> Iterator[BuildSheets]:
+        if "builds" not in names or not (self.root / "builds").is_dir():
+            return
+        entries = self._entries(PurePosixPath("builds"))
+        folders = []
+        for entry in entries:
+            if entry.is_folder:
+                folders.append(entry)
+            elif _is_yaml(entry.name):
+                slug = address_for(PurePosixPath(entry.name).stem) or "name"
+                self._report(entry.path, f"a build is a folder; put this file in builds/{slug}/build.yml")
+            else:
+                self._report(entry.path, "is no build's folder, so nothing reads it; keep it elsewhere", warning=True)
+        self._check_names([(entry.path, entry.name) for entry in folders], "folder")
+        for number, entry in enumerate(folders, 1):
+            yield self._build(entry)
+            if self._on_progress:
+                self._on_progress(number, len(folders))
+
+    def _check_names(self, named: list[tuple[PurePosixPath, str]], what: str) -> None:
+        """Report names that can't be addresses, or that would share one."""
+        seen: dict[str, str] = {}
+        for path, name in named:
+            plain = unicodedata.normalize("NFC", name)
+            if not is_id(plain):
+                right = address_for(name)
+                hint = f'rename it to "{right}"' if right else "use letters, digits and hyphens"
+                self._report(
+                    path,
+                    f"the {what}'s name becomes the page's address, and "
+                    f'"{shown(name)}" can\'t be one (letters, digits, -, _ and . can); {hint}',
+                )
+                continue
+            folded = unicodedata.normalize("NFC", plain.casefold())
+            if folded in seen:
+                self._report(
+                    path,
+                    f'has the same address as "{shown(seen[folded])}" but for capitals or accents; rename one of them',
+                )
+            seen.setdefault(folded, name)
+
+    def _build(self, entry: _Entry) -> BuildSheets:
+        slug = unicodedata.normalize("NFC", entry.name)
+        inside = {one.name: one for one in self._entries(entry.path)}
+        known = {"build.yml": False, "stages": True, "photos": True, "hours.csv": False}
+        missing = [name for name in known if name not in inside]
+        renamed = {}
+        for name, one in inside.items():
+            if name in known:
+                if one.is_folder != known[name]:
+                    what = "folder" if known[name] else "file"
+                    self._report(one.path, f"is meant to be a {what}; put a {what} of this name in its place")
+            elif right := _renamed(one, missing):
+                renamed[right] = name
+                self._report(one.path, f"is not read under this name; rename it to {right}")
+            elif _is_yaml(name):
+                self._report(
+                    one.path,
+                    "is no record that is read here; a build has build.yml, and its stage records stand in stages/",
+                )
+            else:
+                self._report(
+                    one.path,
+                    "nothing reads this; a build's folder holds build.yml, stages, photos and hours.csv",
+                    warning=True,
+                )
+        path = entry.path / "build.yml"
+        if "build.yml" in inside:
+            build = self._mapping(path, BuildRecord, f"name: {slug}")
+        else:
+            build = Sheet(Document(path))
+            if "build.yml" not in renamed:
+                self._report(path, "there is no build.yml in this folder; it begins with name: and the model's name")
+        has_stages = "stages" in inside and inside["stages"].is_folder
+        has_photos = "photos" in inside and inside["photos"].is_folder
+        stages = list(self._stages(entry.path / "stages")) if has_stages else []
+        stages.sort(key=lambda one: (*_when(one), one.name))
+        photos: list[PurePosixPath] = []
+        folders: set[PurePosixPath] = set()
+        if has_photos:
+            self._photos(entry.path / "photos", PurePosixPath(), photos, folders, 0)
+        hours = self._hours(entry.path / "hours.csv") if "hours.csv" in inside else ()
+        return BuildSheets(
+            slug,
+            self.root / entry.path,
+            build,
+            tuple(stages),
+            tuple(sorted(photos)),
+            frozenset(folders),
+            hours,
+        )
+
+    def _stages(self, folder: PurePosixPath) -> Iterator[StageSheet]:
+        entries = self._entries(folder)
+        names = []
+        for entry in entries:
+            path = PurePosixPath(entry.name)
+            if entry.is_folder:
+                self._report(entry.path, "is a folder; stage records stand in stages/ itself, one file each")
+            elif path.suffix == ".yml":
+                names.append((entry.path, path.stem))
+            elif _is_yaml(entry.name):
+                self._report(entry.path, f"is not read under this name; rename it to {path.stem}.yml")
+            else:
+                self._report(
+                    entry.path, "is no stage record, so nothing reads it; a record's name ends in .yml", warning=True
+                )
+        self._check_names(names, "file")
+        for path, stem in names:
+            begins = "date: and the day, such as 2026-08-15"
+            yield StageSheet(unicodedata.normalize("NFC", stem), self._mapping(path, StageRecord, begins))
+
+    def _photos(
+        self,
+        top: PurePosixPath,
+        inner: PurePosixPath,
+        photos: list[PurePosixPath],
+        folders: set[PurePosixPath],
+        level: int,
+    ) -> None:
+        others = []
+        for entry in self._entries(top / inner):
+            plain = unicodedata.normalize("NFC", entry.name)
+            if plain != entry.name and not (self.root / top / inner / plain).exists():
+                self._report(
+                    entry.path, f"its accents are written as letters of their own; rename it by typing {plain} afresh"
+                )
+                continue
+            if entry.is_folder:
+                if level >= _MOST_PHOTO_LEVELS:
+                    self._report(entry.path, "lies too deep; keep photos in folders directly under photos/")
+                    continue
+                folders.add(inner / plain)
+                self._photos(top, inner / plain, photos, folders, level + 1)
+            elif PurePosixPath(plain).suffix.casefold() in PICTURE_SUFFIXES:
+                if (self.root / entry.path).is_file():
+                    photos.append(inner / plain)
+                else:
+                    self._report(entry.path, "is not an ordinary file; put the picture itself there")
+            elif PurePosixPath(plain).suffix.casefold() not in _SIDECARS:
+                others.append(entry.name)
+        if others:
+            names = ", ".join(shown(name, 40) for name in others[:3]) + (", …" if len(others) > 3 else "")
+            count = "1 file is" if len(others) == 1 else f"{len(others)} files are"
+            self._report(
+                top / inner,
+                f"{count} of a kind that can't be shown ({names}); pictures are JPEG, PNG, TIFF, WebP, AVIF or HEIC",
+                warning=True,
+            )
+
+    # --- hours.csv ---
+
+    def _hours(self, path: PurePosixPath) -> tuple[HoursRow, ...]:
+        text, problems = read_text(self.root, path)
+        self.problems.extend(problems)
+        return tuple(self._hours_rows(path, text)) if text is not None else ()
+
+    def _hours_rows(self, path: PurePosixPath, text: str) -> Iterator[HoursRow]:
+        header, _, _ = text.partition("\n")
+        separator = ";" if header.count(";") > header.count(",") else ","
+        rows = csv.reader(text.splitlines(keepends=True), delimiter=separator, strict=True)
+        columns: list[str] = []
+        line = 1
+        try:
+            for row in rows:
+                cells = [cell.strip() for cell in row]
+                if any(cells):
+                    if not columns:
+                        columns = [cell.casefold() for cell in cells]
+                        if not self._check_columns(path, columns, cells, line):
+                            return
+                    elif found := self._hours_row(
+                        path, dict(zip(columns, cells, strict=False)), len(cells), columns, line
+                    ):
+                        yield found
+                line = rows.line_num + 1
+        except csv.Error as error:
+            self._report(
+                path,
+                "this line is no row of a table; check its quotes: one that stands inside a note is written twice"
+                f" ({error})",
+                line=line,
+            )
+        if not columns:
+            self._report(path, "is empty; its first line is date,work,hours,note")
+
+    def _check_columns(self, path: PurePosixPath, columns: list[str], written: list[str], line: int) -> bool:
+        known = ("date", "work", "hours", "note")
+        good = True
+        for column, name in zip(columns, written, strict=True):
+            if column not in known:
+                guess = nearest(column, known)
+                hint = f'did you mean "{guess}"?' if guess else "the columns are date, work, hours and note"
+                self._report(path, f'unknown column "{shown(name, 40)}"; {hint}', line=line)
+                good = False
+        missing = [name for name in known[:3] if name not in columns]
+        if good and missing:
+            self._report(
+                path, f"the first line lacks {' and '.join(missing)}; write date,work,hours,note there", line=line
+            )
+            good = False
+        if good and len(set(columns)) < len(columns):
+            self._report(path, "the first line names a column twice; write date,work,hours,note there", line=line)
+            good = False
+        return good
+
+    def _hours_row(
+        self, path: PurePosixPath, cells: dict[str, str], count: int, columns: list[str], line: int
+    ) -> HoursRow | None:
+        if count > len(columns):
+            self._report(
+                path,
+                f"has {count} values for {len(columns)} columns; put a note that has a comma in quotes, and write "
+                "hours with a point",
+                line=line,
+            )
+            return None
+        values: dict[str, Any] = {}
+        for name, read in (("date", read_date), ("work", read_id), ("hours", read_hours)):
+            text = cells.get(name, "")
+            try:
+                if not text:
+                    raise ValueError("is empty; every line has a date, a work item and hours")
+                values[name] = read(text)
+            except ValueError as error:
+                self.problems.append(
+                    Problem(
+                        path, line, 0, name, str(error).replace(text, shown(text)) if text else str(error), shown(text)
+                    )
+                )
+        if len(values) < 3:
+            return None
+        return HoursRow(values["date"], values["work"], values["hours"], cells.get("note", ""), line)
+
+
+def _is_yaml(name: str) -> bool:
+    return PurePosixPath(name).suffix.casefold() in {".yml", ".yaml"}
+
+
+def _renamed(entry: _Entry, missing: list[str]) -> str | None:
+    """Find which of the names that are missing a file or folder was meant to have."""
+    path = PurePosixPath(entry.name.casefold())
+    for name in missing:
+        right = PurePosixPath(name)
+        if entry.is_folder != (not right.suffix):
+            continue
+        same_kind = path.suffix == right.suffix or (_is_yaml(entry.name) and right.suffix == ".yml")
+        if path.stem == right.stem and (same_kind or right.suffix == ".csv"):
+            return name
+    fitting = [
+        name
+        for name in missing
+        if entry.is_folder == ("." not in name) and (entry.is_folder or PurePosixPath(name).suffix == path.suffix)
+    ]
+    guess = nearest(entry.name, fitting, cutoff=0.75)
+    return guess if guess != entry.name else None
+
+
+def _when(stage: StageSheet) -> tuple[Any, ...]:
+    record = stage.sheet.record
+    return (1,) if record is None else (0, record.date.order)
+
+
+@cache
+def _adapter(model: type[M]) -> TypeAdapter[M]:
+    return TypeAdapter(model)
+
+
+@cache
+def _list_adapter(model: type[M]) -> TypeAdapter[tuple[M, ...]]:
+    return TypeAdapter(tuple[model, ...])  # type: ignore[valid-type]
+
+
+# --- the workshop --------------------------------------------------------------------------------
+
+
+def _workshop(sheets: WorkshopSheets) -> Workshop:
+    """Put the workshop together; every sheet is whole."""
+    record = sheets.workshop.record
+    assert record is not None  # noqa: S101 - there are no errors, so it was read
+    return Workshop(
+        sheets.folder,
+        record,
+        MappingProxyType({part.id: part for part in sheets.parts.record or ()}),
+        MappingProxyType({paint.id: paint for paint in sheets.paints.record or ()}),
+        MappingProxyType({source.id: source for source in sheets.sources.record or ()}),
+        MappingProxyType({note.id: note for note in sheets.notes.record or ()}),
+        tuple(
+            Build(
+                build.slug,
+                build.folder,
+                build.build.path,
+                build.build.record,
+                tuple(Update(stage.name, stage.sheet.path, update) for stage, update in build.understood),
+                build.build.record.stages or record.stages,
+                build.photos,
+                build.hours,
+            )
+            for build in sheets.builds
+            if build.build.record is not None
+        ),
+    )
