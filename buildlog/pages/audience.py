@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from enum import Enum
 from fractions import Fraction
+from pathlib import PurePosixPath
 from types import MappingProxyType
 from typing import Any, TypeVar
 
@@ -188,19 +189,19 @@ def record_audience(build: Build, update: Update) -> AudienceWord:
 
 @dataclass(frozen=True)
 class SeenUpdate:
-    """A record as one reader sees it; every entry is said in full, whatever was said before."""
+    """A record as one reader sees it."""
 
     update: Update
+    """Every feature, note and decision in its record is said in full, whatever was said before: all that is known of it
+    so far; a feature's `change`, `state` and `redo` are this session's."""
     number: int
     """Counting from 1 over the records this reader sees."""
     state: State
     """Progress after it, over every record that is not a draft."""
-    features: tuple[FeatureEntry, ...]
-    """What was worked on: all that is known of each so far, with this session's `change`, `state` and `redo`."""
-    accuracy: tuple[AccuracyEntry, ...]
-    """Notes it speaks of: all that is known of each so far, the outcome settled."""
-    decisions: tuple[Decision, ...]
-    """Decisions it speaks of: all that is known of each so far."""
+    features: Mapping[str, FeatureEntry]
+    """Every feature this reader has met by then, in the order met; `state` is the last one told."""
+    notes: Mapping[str, AccuracyEntry]
+    """Every accuracy note this reader has met by then, the outcome settled."""
 
     @property
     def record(self) -> StageRecord:
@@ -268,21 +269,24 @@ def _see_build(build: Build, workshop: Workshop, sight: _Sight) -> SeenBuild:
     following = dict(zip((update.name for update in counted), build_states(build, counted), strict=True))
     everything = _Memory(workshop, build.record.scale)
     remembered = _Memory(workshop, build.record.scale)
+    withheld = _pictures_withheld(build, sight)
     seen: list[SeenUpdate] = []
     for update in counted:
         everything.take_in(update.record)
         if not sight.sees_update(build, update):
             continue
-        features, accuracy, decisions = remembered.say_in_full(update.record, everything)
-        shown = replace(update, record=sight.of(update.record))
+        remembered.introduce(update.record, everything)
+        remembered.take_in(update.record)
+        record = _without_pictures(remembered.said_in_full(update.record), withheld)
+        decisions = tuple(decision for decision in record.decisions if sight.sees_decision(decision))
+        record = sight.of(record.model_copy(update={"decisions": decisions}))
         seen.append(
             SeenUpdate(
-                update=shown,
+                update=replace(update, record=record),
                 number=len(seen) + 1,
                 state=following[update.name],
-                features=sight.of(features),
-                accuracy=sight.of(accuracy),
-                decisions=sight.of(tuple(d for d in decisions if sight.sees_decision(d))),
+                features=MappingProxyType({key: sight.of(one) for key, one in remembered.features.items()}),
+                notes=MappingProxyType({key: sight.of(one) for key, one in remembered.settled_notes().items()}),
             )
         )
     shown_build = replace(
@@ -293,6 +297,36 @@ def _see_build(build: Build, workshop: Workshop, sight: _Sight) -> SeenBuild:
         hours=build.hours if sight.audience is Audience.BUILDER else (),
     )
     return SeenBuild(shown_build, tuple(seen), following[counted[-1].name] if counted else None)
+
+
+def _pictures_withheld(build: Build, sight: _Sight) -> frozenset[PurePosixPath]:
+    """Pictures that only withheld records or decisions name; a `folder` entry must not let them out."""
+    named: set[PurePosixPath] = set()
+    told: set[PurePosixPath] = set()
+    for update in build.updates:
+        is_seen = sight.sees_update(build, update)
+        files = {entry.file for entry in update.record.photos if isinstance(entry, PhotoEntry)}
+        (told if is_seen else named).update(files)
+        for decision in update.record.decisions:
+            (told if is_seen and sight.sees_decision(decision) else named).update(decision.pictures)
+    return frozenset(named - told)
+
+
+def _without_pictures(record: StageRecord, withheld: frozenset[PurePosixPath]) -> StageRecord:
+    photos = tuple(
+        entry.model_copy(
+            update={
+                "except_": entry.except_
+                + tuple(
+                    path.relative_to(entry.folder) for path in sorted(withheld) if path.is_relative_to(entry.folder)
+                )
+            }
+        )
+        if isinstance(entry, FolderEntry)
+        else entry
+        for entry in record.photos
+    )
+    return record.model_copy(update={"photos": photos})
 
 
 def plan_items(build: Build) -> tuple[PlanItem, ...]:
@@ -319,47 +353,59 @@ class _Memory:
     def __init__(self, workshop: Workshop, scale: Scale) -> None:
         self._workshop = workshop
         self._scale = scale
-        self._features: dict[str, FeatureEntry] = {}
-        self._notes: dict[str, AccuracyEntry] = {}
-        self._decisions: dict[str, Decision] = {}
+        self.features: dict[str, FeatureEntry] = {}
+        self.notes: dict[str, AccuracyEntry] = {}
+        self.decisions: dict[str, Decision] = {}
 
     def take_in(self, record: StageRecord) -> None:
         """Remember everything a record says."""
         for feature in record.features:
-            self._features[feature.id] = _merged(self._features.get(feature.id), feature)
+            self.features[feature.id] = _merged(self.features.get(feature.id), feature)
         for note in record.accuracy:
-            self._notes[note.key] = _merged(self._notes.get(note.key), self._from_library(note))
+            self.notes[note.key] = _merged(self.notes.get(note.key), self._from_library(note))
         for decision in record.decisions:
-            self._decisions[decision.id] = _merged(self._decisions.get(decision.id), decision)
+            self.decisions[decision.id] = _merged(self.decisions.get(decision.id), decision)
 
-    def say_in_full(
-        self, record: StageRecord, everything: _Memory
-    ) -> tuple[tuple[FeatureEntry, ...], tuple[AccuracyEntry, ...], tuple[Decision, ...]]:
+    def introduce(self, record: StageRecord, everything: _Memory) -> None:
         """
-        Say a record's entries in full.
+        Take over from `everything` what a record speaks of and this reader has not met.
 
-        What this reader meets for the first time is introduced from `everything`; what was met before is told from what
-        this reader was told.
+        What was met before stays as this reader was told it.
         """
-        for feature in record.features:
-            if feature.id not in self._features:
-                self._features[feature.id] = everything._features[feature.id]
+        twins = {
+            feature.mirrored.id: feature.id
+            for feature in everything.features.values()
+            if feature.mirrored and feature.mirrored.id
+        }
+        spoken_of = [feature.id for feature in record.features]
+        spoken_of += [c.feature for entry in record.photos for c in getattr(entry, "callouts", ()) if c.feature]
+        spoken_of += [feature for note in record.accuracy for feature in note.features]
+        for name in spoken_of:
+            key = twins.get(name, name)
+            if key not in self.features and key in everything.features:
+                self.features[key] = everything.features[key].model_copy(
+                    update={"change": None, "redo": None, "state": None}
+                )
         for note in record.accuracy:
-            if note.key not in self._notes:
-                self._notes[note.key] = everything._notes[note.key]
+            self.notes.setdefault(note.key, everything.notes[note.key])
         for decision in record.decisions:
-            if decision.id not in self._decisions:
-                self._decisions[decision.id] = everything._decisions[decision.id]
-        self.take_in(record)
+            self.decisions.setdefault(decision.id, everything.decisions[decision.id])
+
+    def said_in_full(self, record: StageRecord) -> StageRecord:
+        """The record with all that is known of each thing it speaks of."""
         features = tuple(
-            self._features[entry.id].model_copy(
+            self.features[entry.id].model_copy(
                 update={"change": entry.change, "state": entry.state, "redo": entry.redo}
             )
             for entry in record.features
         )
-        accuracy = tuple(self._settled(self._notes[entry.key]) for entry in record.accuracy)
-        decisions = tuple(self._decisions[entry.id] for entry in record.decisions)
-        return features, accuracy, decisions
+        accuracy = tuple(self._settled(self.notes[entry.key]) for entry in record.accuracy)
+        decisions = tuple(self.decisions[entry.id] for entry in record.decisions)
+        return record.model_copy(update={"features": features, "accuracy": accuracy, "decisions": decisions})
+
+    def settled_notes(self) -> Mapping[str, AccuracyEntry]:
+        """Every note so far with its outcome."""
+        return {key: self._settled(note) for key, note in self.notes.items()}
 
     def _from_library(self, note: AccuracyEntry) -> AccuracyEntry:
         known = self._workshop.notes.get(note.use or "")

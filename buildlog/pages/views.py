@@ -180,6 +180,8 @@ class CalloutView:
 
     id: str
     """Its anchor on the page; stable."""
+    also: tuple[str, ...]
+    """Further anchors it answers to, for links made while it was the only one of its name."""
     number: int
     """Counting from 1 on its picture."""
     across: float
@@ -422,6 +424,8 @@ class AreaView:
 class UsedPart:
     """A part or paint used on a build."""
 
+    id: str
+    """Its anchor on the page."""
     name: str
     note: str
     """Maker, material, or kind and finish."""

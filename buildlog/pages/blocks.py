@@ -1,0 +1,192 @@
+"""The pieces that many pages share: title block, stage bar, ledger rows, cards, what is left to do."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from buildlog.figures.progress import State, whole_percent
+from buildlog.figures.quantities import Dimension
+from buildlog.figures.rounding import show, show_value
+from buildlog.pages.audience import SeenUpdate
+from buildlog.pages.desk import Desk
+from buildlog.pages.gallery import cover, shot_alt
+from buildlog.pages.text import day_month, day_words, markdown_html, month_year, sentence
+from buildlog.pages.views import Card, Cell, LedgerRow, Link, PictureView, StageBarPart, TitleBlock, ToDo
+
+
+def stage_bar(desk: Desk, state: State | None, before: State | None, current: str) -> tuple[StageBarPart, ...]:
+    """
+    How far each stage of work is, and how far it was.
+
+    Args:
+        state: Progress now; `None` before the first record.
+        before: Progress at the update before.
+        current: Id of the stage the newest session belonged to.
+    """
+    if state is None:
+        return ()
+    order = [stage.id for stage in desk.build.build.stages]
+    was = {stage.stage: stage.share for stage in before.stages(order)} if before else {}
+    names = desk.build.build.stage_names
+    return tuple(
+        StageBarPart(
+            name=names[stage.stage],
+            weight=float(stage.weight),
+            before=whole_percent(min(was.get(stage.stage, Fraction(0)), stage.share)),
+            now=whole_percent(stage.share),
+            is_current=stage.stage == current,
+        )
+        for stage in state.stages(order)
+    )
+
+
+def change_in_words(state: State, before: SeenUpdate | None, update: SeenUpdate) -> str:
+    """What became of percent complete: "complete, up 13 since 6 June"."""
+    if before is None or state.percent is None or before.state.percent is None:
+        return "complete"
+    moved = state.percent - before.state.percent
+    when = f"since {day_month(before.update.day, update.update.day)}"
+    if not moved:
+        return f"complete, as {when}"
+    return f"complete, {'up' if moved > 0 else 'down'} {abs(moved)} {when}"
+
+
+def update_block(desk: Desk, update: SeenUpdate, before: SeenUpdate | None) -> TitleBlock:
+    """The title block of a progress page."""
+    newest = update is desk.build.updates[-1]
+    notes = [change_in_words(update.state, before, update)]
+    if newest and update.record.next and update.record.next.date and not desk.is_finished:
+        notes.append(f"next update about {day_month(update.record.next.date, update.update.day)}")
+    scale = desk.build.record.scale
+    return TitleBlock(
+        title=update.record.title,
+        lede_html=markdown_html(update.record.summary),
+        percent=update.state.percent,
+        percent_notes=tuple(notes),
+        stage_bar=stage_bar(desk, update.state, before.state if before else None, update.record.stage),
+        cells=(
+            Cell("Build", Link(desk.build.record.name, desk.address)),
+            Cell("Subject", Link(desk.subject)),
+            Cell("Scale", Link(str(scale))),
+            Cell("Stage", Link(desk.build.build.stage_names.get(update.record.stage, update.record.stage))),
+            Cell("Date", Link(day_words(update.update.day))),
+            Cell("Update", Link(f"{update.number} of {len(desk.build.updates)}")),
+        ),
+    )
+
+
+def build_block(desk: Desk) -> TitleBlock:
+    """The title block of a build's page."""
+    record = desk.build.record
+    newest = desk.build.updates[-1] if desk.build.updates else None
+    before = desk.build.updates[-2] if len(desk.build.updates) > 1 else None
+    notes: list[str] = []
+    if newest and desk.build.state:
+        notes.append(f"complete on {day_words(newest.update.day)}")
+    if newest and newest.record.next and newest.record.next.date and not desk.is_finished:
+        notes.append(f"next update about {day_month(newest.record.next.date, newest.update.day)}")
+    cells = [Cell("Subject", Link(desk.subject)), Cell("Scale", Link(str(record.scale)))]
+    if length := model_length(desk):
+        cells.append(Cell(*length))
+    if record.basis:
+        cells.append(Cell("Basis", Link(sentence(record.basis))))
+    if record.subject.period:
+        cells.append(Cell("Period", Link(record.subject.period)))
+    begun = record.ordered or (desk.build.updates[0].update.day if newest else None)
+    if record.delivered or record.finished:
+        done = "Delivered" if record.delivered else "Finished"
+        cells.append(Cell(done, Link(month_year(record.delivered or record.finished or begun))))  # type: ignore[arg-type]
+    elif begun:
+        cells.append(Cell("Ordered" if record.ordered else "Begun", Link(month_year(begun))))
+    if record.due is not None and not desk.is_finished:
+        cells.append(Cell("Due", Link(day_words(record.due))))
+    cells.append(Cell("Updates", Link(str(len(desk.build.updates)))))
+    return TitleBlock(
+        title=record.name,
+        lede_html=markdown_html(record.summary),
+        percent=desk.build.state.percent if desk.build.state else None,
+        percent_notes=tuple(notes),
+        stage_bar=stage_bar(
+            desk, desk.build.state, before.state if before else None, newest.record.stage if newest else ""
+        ),
+        cells=tuple(cells),
+    )
+
+
+def model_length(desk: Desk) -> tuple[str, Link] | None:
+    """The first length of the spec table on the model, measured where it has been: its label and figure."""
+    for row in desk.build.record.spec:
+        if row.measured and row.measured.dimension is Dimension.length:
+            shown = show(row.measured, system=desk.units_first, on_model=True)
+        elif row.full_size and row.full_size.dimension is Dimension.length:
+            ratio = desk.build.record.scale.ratio
+            shown = show_value(
+                row.full_size.value / ratio,
+                row.full_size.step / ratio,
+                Dimension.length,
+                system=desk.units_first,
+                on_model=True,
+            ).text
+        else:
+            continue
+        name = "Length" if row.name.casefold().startswith("length") else row.name
+        return name, Link(shown)
+    return None
+
+
+def update_picture(desk: Desk, update: SeenUpdate) -> PictureView | None:
+    """The picture that stands for an update in a list: its first."""
+    shots = desk.gallery.shots(desk.build.build, update.record)
+    if not shots:
+        return None
+    return desk.gallery.picture(desk.build.build, shots[0].path, sentence(shot_alt(desk.build.build, shots[0])))
+
+
+def ledger_row(desk: Desk, update: SeenUpdate, note: str, *, name_build: bool) -> LedgerRow:
+    """An update in a list of updates."""
+    title = f"{desk.build.record.name}: {update.record.title}" if name_build else update.record.title
+    return LedgerRow(
+        title=title,
+        address=desk.update_address(update),
+        day=update.update.day,
+        picture=update_picture(desk, update),
+        note=note,
+        percent=update.state.percent,
+    )
+
+
+def subject_and_scale(desk: Desk) -> str:
+    """What a build is, in a line of a list."""
+    return f"{desk.build.record.subject.name} · {desk.build.record.scale}"
+
+
+def card(desk: Desk) -> Card:
+    """A build in the catalogue."""
+    record = desk.build.record
+    length = model_length(desk)
+    done = record.finished or record.delivered
+    if done is None and desk.is_finished and desk.build.updates:
+        done = desk.build.updates[-1].update.day
+    return Card(
+        name=record.name,
+        address=desk.address,
+        subject=desk.subject,
+        picture=cover(desk.build, desk.gallery),
+        kind=record.subject.kind,
+        scale=str(record.scale),
+        length=length[1].text if length else "",
+        year=str(done.year) if done else "",
+        basis=record.basis or "",
+        period=record.subject.period or "",
+    )
+
+
+def to_do(desk: Desk, state: State | None) -> tuple[ToDo, ...]:
+    """Work that is not finished, in the plan's order."""
+    if state is None or desk.is_finished:
+        return ()
+    names = desk.build.build.stage_names
+    return tuple(
+        ToDo(item.name, names.get(item.stage, item.stage), whole_percent(state.share_of(item.id)))
+        for item in state.left
+    )

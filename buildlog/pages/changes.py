@@ -1,0 +1,101 @@
+"""What changed since the update before, as this reader saw it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+
+from buildlog.figures.progress import whole_percent
+from buildlog.pages.audience import SeenUpdate
+from buildlog.pages.desk import Desk, both_names, in_short
+from buildlog.pages.notes import is_settled, outcome_mark
+from buildlog.pages.places import feature_anchor, note_anchor
+from buildlog.pages.text import day_month, plain
+from buildlog.pages.views import ChangeEntry, ChangeGroup, Link
+from buildlog.records.models import FeatureEntry, FeatureState
+
+
+def since(update: SeenUpdate, before: SeenUpdate | None) -> str:
+    """The heading over what changed."""
+    return f"Since {day_month(before.update.day, update.update.day)}" if before else "To begin with"
+
+
+def introduced_features(update: SeenUpdate, before: SeenUpdate | None) -> frozenset[str]:
+    """Features this reader meets for the first time in an update."""
+    return frozenset(update.features) - (frozenset(before.features) if before else frozenset())
+
+
+def changes(
+    desk: Desk, update: SeenUpdate, before: SeenUpdate | None, places: Mapping[str, tuple[Link, ...]]
+) -> tuple[ChangeGroup, ...]:
+    """
+    Everything that changed, in groups; a group without entries is left out.
+
+    Args:
+        before: The update this reader saw before; `None` for the first.
+        places: Where each feature is called out on this update's page.
+    """
+    known = before.features if before else {}
+    finished: list[ChangeEntry] = []
+    carried_on: list[ChangeEntry] = []
+    begun: list[ChangeEntry] = []
+    for feature in update.record.features:
+        entry = _feature_entry(desk, update, feature, places)
+        was = known[feature.id].state if feature.id in known else None
+        if feature.state is FeatureState.FINISHED and was is not FeatureState.FINISHED:
+            finished.append(entry)
+        elif feature.id in known:
+            carried_on.append(entry)
+        else:
+            begun.append(entry)
+    groups = (
+        ChangeGroup("Finished", tuple(finished)),
+        ChangeGroup("Carried on", tuple(carried_on)),
+        ChangeGroup("Begun", tuple(begun)),
+        ChangeGroup("Work done", work_done(update, before)),
+        ChangeGroup("Settled", _settled(desk, update, before)),
+    )
+    return tuple(group for group in groups if group.entries)
+
+
+def counts(groups: tuple[ChangeGroup, ...]) -> str:
+    """The groups in a line, such as "3 finished, 2 carried on, 1 begun"."""
+    told = ("Finished", "Carried on", "Begun")
+    return ", ".join(f"{len(group.entries)} {group.title.lower()}" for group in groups if group.title in told)
+
+
+def _feature_entry(
+    desk: Desk, update: SeenUpdate, feature: FeatureEntry, places: Mapping[str, tuple[Link, ...]]
+) -> ChangeEntry:
+    shown = places.get(feature.id)
+    address = shown[0].address if shown else f"{desk.update_address(update)}#{feature_anchor(feature.id)}"
+    note = in_short(feature.change) or (feature.state.value if feature.state else "")
+    if feature.redo:
+        note = f"{note}, gone back to: {feature.redo}" if note else f"gone back to: {feature.redo}"
+    return ChangeEntry(both_names(feature), address, "" if feature.state is FeatureState.FINISHED else note)
+
+
+def work_done(update: SeenUpdate, before: SeenUpdate | None) -> tuple[ChangeEntry, ...]:
+    """The work items this session moved, with how far each is and where it stood."""
+    names = {item.id: item.name for item in update.state.items}
+    entries = []
+    for done in update.record.done:
+        was = before.state.share_of(done.id) if before else Fraction(0)
+        if done.share == was or done.id not in names:
+            continue
+        now = "finished" if done.share == 1 else f"{whole_percent(done.share)} %"
+        note = f"{now}, from {whole_percent(was)} %" if was else now
+        if done.redo:
+            note = f"back to {now}: {done.redo}"
+        entries.append(ChangeEntry(names[done.id], "", note))
+    return tuple(entries)
+
+
+def _settled(desk: Desk, update: SeenUpdate, before: SeenUpdate | None) -> tuple[ChangeEntry, ...]:
+    entries = []
+    for note in update.record.accuracy:
+        was = before.notes.get(note.key) if before else None
+        if is_settled(note) and (not is_settled(was) or was is None or was.outcome is not note.outcome):
+            address = f"{desk.update_address(update)}#{note_anchor(note.key)}"
+            entries.append(ChangeEntry(in_short(plain(note.claim)), address, "", outcome_mark(desk, note)))
+    return tuple(entries)

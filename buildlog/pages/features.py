@@ -1,0 +1,155 @@
+"""Features as pages tell them: how each was made, from what, how large it is, and whether it is right."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from buildlog.figures.quantities import Dimension
+from buildlog.figures.rounding import show, show_value
+from buildlog.pages.audience import SeenUpdate
+from buildlog.pages.desk import Desk, feature_name
+from buildlog.pages.notes import outcome_mark
+from buildlog.pages.places import note_anchor, paint_anchor, part_anchor
+from buildlog.pages.text import markdown_html, sentence
+from buildlog.pages.views import (
+    AreaView,
+    FeatureHistoryStep,
+    FeatureOnBuild,
+    FeatureView,
+    Link,
+    Mark,
+    MeasureView,
+)
+from buildlog.records.models import FeatureEntry, FeatureState, Measure, Outcome
+
+_ELSEWHERE = "Elsewhere"
+"""Heading for features whose area no record names."""
+
+
+def made_links(desk: Desk, feature: FeatureEntry, twin: bool = False) -> tuple[Link, ...]:
+    """How a feature was made and from what: origin, method, parts, paints, and whether it is mirrored."""
+    links: list[Link] = []
+    if feature.origin:
+        links.append(Link(sentence(feature.origin.value)))
+    if feature.method:
+        links.append(Link(sentence(feature.method)))
+    for use in feature.parts:
+        part = desk.workshop.parts.get(use.id)
+        name = part.name if part else use.id
+        count = f" × {use.count}" if use.count > 1 else ""
+        links.append(Link(f"{name}{count}", f"{desk.address}#{part_anchor(use.id)}"))
+    for paint_id in feature_paints(feature, twin):
+        paint = desk.workshop.paints.get(paint_id)
+        links.append(Link(paint.name if paint else paint_id, f"{desk.address}#{paint_anchor(paint_id)}"))
+    if feature.mirrored:
+        links.append(Link("Mirrored"))
+    return tuple(links)
+
+
+def feature_paints(feature: FeatureEntry, twin: bool = False) -> tuple[str, ...]:
+    """Ids of a feature's paints, or of its mirrored twin's where they differ."""
+    return (feature.mirrored.paints if twin and feature.mirrored else ()) or feature.paints
+
+
+def measure_view(desk: Desk, measure: Measure) -> MeasureView:
+    """A measure both ways: what was not written is computed by the build's scale."""
+    ratio = desk.build.record.scale.ratio
+    system = desk.units_first
+    on_model = show(measure.measured, system=system, on_model=True) if measure.measured else ""
+    full_size = show(measure.full_size, system=system) if measure.full_size else ""
+    if measure.full_size and measure.measured:
+        target = show_value(
+            measure.full_size.value / ratio,
+            measure.full_size.step / ratio,
+            Dimension.length,
+            system=system,
+            on_model=True,
+        ).text
+        return MeasureView(measure.what, on_model, full_size, "neither", f"{target} would be exact")
+    if measure.measured:
+        quantity = measure.measured
+        full_size = show_value(quantity.value * ratio, quantity.step * ratio, Dimension.length, system=system).text
+        return MeasureView(measure.what, on_model, full_size, "full size")
+    assert measure.full_size is not None  # noqa: S101 - the model lets nothing through without a length
+    quantity = measure.full_size
+    on_model = show_value(
+        quantity.value / ratio, quantity.step / ratio, Dimension.length, system=system, on_model=True
+    ).text
+    return MeasureView(measure.what, on_model, full_size, "model")
+
+
+def outcome_marks(desk: Desk, update: SeenUpdate, *names: str) -> tuple[tuple[Mark, str], ...]:
+    """How the settled accuracy notes about a feature stand at an update, each with its note's id."""
+    found = []
+    for note in update.notes.values():
+        about = {desk.twins.get(name, name) for name in note.features} | set(note.features)
+        if about & set(names) and note.outcome not in (None, Outcome.UNKNOWN):
+            found.append((outcome_mark(desk, note), note.key))
+    return tuple(found)
+
+
+def state_mark(state: FeatureState | None) -> Mark | None:
+    """How far a feature is, in words."""
+    if state is None:
+        return None
+    return Mark(sentence(state.value), "ok" if state is FeatureState.FINISHED else "open")
+
+
+def feature_view(
+    desk: Desk, update: SeenUpdate, feature: FeatureEntry, places: Sequence[Link] = (), *, introduce: bool = True
+) -> FeatureView:
+    """A feature told in full; `introduce` adds why it was done so."""
+    words = [feature.change, feature.why if introduce else None, feature.redo and f"Gone back to: {feature.redo}"]
+    return FeatureView(
+        id=feature.id,
+        name=feature_name(feature),
+        twin=(feature.mirrored.name or "") if feature.mirrored else "",
+        area=feature.area or _ELSEWHERE,
+        state=state_mark(feature.state),
+        text_html="".join(markdown_html(text) for text in words if text),
+        made=made_links(desk, feature),
+        replaces=feature.replaces or "",
+        measures=tuple(measure_view(desk, measure) for measure in feature.measures),
+        marks=tuple(mark for mark, _ in outcome_marks(desk, update, feature.id)),
+        places=tuple(places),
+    )
+
+
+def by_area(desk: Desk, features: Iterable[FeatureView]) -> tuple[FeatureView, ...]:
+    """Features in the order of the build's areas, and as they were told within each."""
+    order = {area: index for index, area in enumerate(desk.build.record.areas)}
+    return tuple(sorted(features, key=lambda feature: order.get(feature.area, len(order))))
+
+
+def area_views(desk: Desk) -> tuple[AreaView, ...]:
+    """Every feature of a build with its history, area by area."""
+    if not desk.build.updates:
+        return ()
+    newest = desk.build.updates[-1]
+    told: dict[str, list[FeatureHistoryStep]] = {}
+    for update in desk.build.updates:
+        for entry in update.record.features:
+            words = [entry.change, entry.redo and f"Gone back to: {entry.redo}"]
+            told.setdefault(entry.id, []).append(
+                FeatureHistoryStep(
+                    update=Link(update.record.title, f"{desk.update_address(update)}"),
+                    day=update.update.day,
+                    state=sentence(entry.state.value) if entry.state else "",
+                    change_html="".join(markdown_html(text) for text in words if text),
+                )
+            )
+    grouped: dict[str, list[FeatureOnBuild]] = {}
+    for feature in newest.features.values():
+        view = feature_view(desk, newest, feature.model_copy(update={"change": None, "redo": None}))
+        grouped.setdefault(view.area, []).append(FeatureOnBuild(view, tuple(told.get(feature.id, ()))))
+    order = [*desk.build.record.areas, *grouped]
+    return tuple(
+        AreaView(f"area-{index}", area, tuple(grouped[area]))
+        for index, area in enumerate(dict.fromkeys(order), start=1)
+        if area in grouped
+    )
+
+
+def note_link(desk: Desk, key: str) -> str:
+    """Where a note of a build is told."""
+    return f"{desk.address}#{note_anchor(key)}"

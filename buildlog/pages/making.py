@@ -1,0 +1,101 @@
+"""From a workshop as one reader sees it to finished pages."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path, PurePosixPath
+
+from buildlog.pages.audience import SeenWorkshop
+from buildlog.pages.build_page import build_page
+from buildlog.pages.desk import Desk, ask
+from buildlog.pages.front_pages import catalogue_page, home_page
+from buildlog.pages.gallery import Gallery
+from buildlog.pages.progress_page import progress_page
+from buildlog.pages.render import Heading, View, render_page
+from buildlog.pages.text import plain
+from buildlog.pages.views import Frame
+from buildlog.photos.pictures import Picture
+from buildlog.records.models import WorkshopRecord
+
+_LONGEST_DESCRIPTION = 200
+
+
+@dataclass(frozen=True)
+class MadePage:
+    """A finished page, for any site generator."""
+
+    address: str
+    """From the site's root; empty for home, else ending in `/`."""
+    title: str
+    html: str
+    """What stands inside `<main>`."""
+    outline: tuple[Heading, ...]
+    """Headings for a table of contents."""
+    description: str
+    """One or two sentences in plain words; may be empty."""
+    sources: tuple[PurePosixPath, ...]
+    """Records it was made from, relative to the content folder."""
+    meta: Mapping[str, str] = field(default_factory=dict)
+    """Facts about the page, such as the `date` of an update."""
+
+
+def frame(workshop: WorkshopRecord) -> Frame:
+    """What every page of the site shares."""
+    return Frame(
+        workshop=workshop.name,
+        strapline=workshop.strapline or "",
+        enquiries=workshop.enquiries or "",
+        notice=workshop.notice or "",
+        contact=ask(workshop, "A commission", label="Ask about a commission"),
+        language=workshop.language,
+    )
+
+
+def make_pages(seen: SeenWorkshop, pictures: Mapping[Path, Picture], site: str = "") -> Iterator[MadePage]:
+    """
+    Make every page of the site.
+
+    Args:
+        pictures: Made pictures, by original; all of `photos_shown`.
+        site: The published site's address, ending in `/`; empty where it is not known.
+    """
+    record = seen.workshop.record
+    shared = frame(record)
+    gallery = Gallery(pictures, record.time_zone)
+    desks = [Desk(seen, build, gallery, site) for build in seen.builds]
+    own = PurePosixPath("workshop.yml")
+    home = home_page(desks)
+    yield _made(home, shared, record.name, record.strapline or "", (own, *(desk.build.build.path for desk in desks)))
+    catalogue = catalogue_page(desks, record)
+    finished = tuple(desk.build.build.path for desk in desks if desk.is_finished)
+    yield _made(catalogue, shared, "Catalogue", f"Finished commissions by {record.name}.", (own, *finished))
+    for desk in desks:
+        name = desk.build.record.name
+        build = desk.build.build
+        records = (build.path, *(update.path for update in build.updates))
+        about = plain(desk.build.record.summary) or f"{name}: {desk.subject}, {desk.build.record.scale}."
+        yield _made(build_page(desk), shared, name, about, records)
+        for update in desk.build.updates:
+            yield _made(
+                progress_page(desk, update),
+                shared,
+                f"{update.record.title} · {name}",
+                plain(update.record.summary),
+                (build.path, update.update.path),
+                {"date": update.update.day.isoformat()},
+            )
+
+
+def _made(
+    view: View,
+    shared: Frame,
+    title: str,
+    description: str,
+    sources: tuple[PurePosixPath, ...],
+    meta: Mapping[str, str] | None = None,
+) -> MadePage:
+    rendered = render_page(view, shared)
+    if len(description) > _LONGEST_DESCRIPTION:
+        description = description[:_LONGEST_DESCRIPTION].rsplit(" ", 1)[0] + " …"
+    return MadePage(view.address, title, rendered.html, rendered.outline, description, sources, meta or {})

@@ -1,0 +1,122 @@
+"""Accuracy notes and decisions as pages tell them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+
+from buildlog.figures.accuracy import deviation
+from buildlog.figures.quantities import Dimension
+from buildlog.figures.rounding import show, show_percent, show_value
+from buildlog.pages.audience import SeenUpdate
+from buildlog.pages.desk import Desk, feature_name
+from buildlog.pages.places import decision_anchor, feature_anchor, note_anchor
+from buildlog.pages.text import day_words, inline_html, sentence
+from buildlog.pages.views import AccuracyView, Ask, DecisionView, Link, Mark
+from buildlog.records.models import AccuracyEntry, Decision, Outcome
+
+_TONES = {
+    Outcome.AS_FULL_SIZE: "ok",
+    Outcome.SIMPLIFIED: "apart",
+    Outcome.DEPARTS: "apart",
+    Outcome.UNKNOWN: "open",
+}
+
+
+def outcome_mark(desk: Desk, note: AccuracyEntry) -> Mark:
+    """How a note stands, in words; with the deviation in percent where it was measured and is not as full size."""
+    outcome = note.outcome or Outcome.UNKNOWN
+    words = "Not yet known" if outcome is Outcome.UNKNOWN else sentence(outcome.value)
+    if note.full_size and note.measured and outcome in (Outcome.SIMPLIFIED, Outcome.DEPARTS):
+        found = deviation(note.full_size, note.measured, desk.build.record.scale)
+        words += f", {show_percent(found.share, Fraction(1, 100), signed=True)}"
+    return Mark(words, _TONES[outcome])  # type: ignore[arg-type]  # the tones are those of Mark
+
+
+def note_figures(desk: Desk, note: AccuracyEntry) -> tuple[str, ...]:
+    """What a note's measures come to, in words: full size, what that is on the model, what was measured."""
+    scale = desk.build.record.scale
+    words = []
+    if note.full_size:
+        target = show_value(
+            note.full_size.value / scale.ratio,
+            note.full_size.step / scale.ratio,
+            Dimension.length,
+            system=desk.units_first,
+            on_model=True,
+        ).text
+        words.append(f"{show(note.full_size, system=desk.units_first)} at full size is {target} at {scale}")
+    if note.measured:
+        words.append(f"measured {show(note.measured, system=desk.units_first, on_model=True)}")
+    if note.tolerance and note.full_size and note.measured:
+        words.append(f"tolerance {note.tolerance}")
+    return tuple(words)
+
+
+def accuracy_view(desk: Desk, update: SeenUpdate, note: AccuracyEntry) -> AccuracyView:
+    """A note as it stands at an update."""
+    source = desk.workshop.sources.get(note.source.id) if note.source else None
+    return AccuracyView(
+        id=note_anchor(note.key),
+        claim_html=inline_html(note.claim),
+        often_missed_html=inline_html(note.often_missed),
+        holds_for=note.holds_for or "",
+        source=Link(source.name, source.link or "", outside=bool(source.link)) if source else None,
+        where=(note.source.where or "") if note.source else "",
+        model_html=inline_html(note.model),
+        figures=note_figures(desk, note),
+        outcome=outcome_mark(desk, note),
+        settled=_settled(desk, note),
+        features=tuple(_feature_links(desk, update, note)),
+    )
+
+
+def _feature_links(desk: Desk, update: SeenUpdate, note: AccuracyEntry) -> Iterable[Link]:
+    for name in note.features:
+        feature = desk.feature(update, name)
+        if feature:
+            yield Link(feature_name(feature), f"{desk.address}#{feature_anchor(feature.id)}")
+
+
+def is_settled(note: AccuracyEntry | None) -> bool:
+    """Whether a note's outcome is known."""
+    return note is not None and note.outcome not in (None, Outcome.UNKNOWN)
+
+
+def _settled(desk: Desk, note: AccuracyEntry) -> Link | None:
+    """The update that settled a note."""
+    for update in desk.build.updates:
+        if is_settled(update.notes.get(note.key)):
+            return Link(day_words(update.update.day), desk.update_address(update))
+    return None
+
+
+def outcome_counts(notes: Iterable[AccuracyEntry]) -> tuple[tuple[str, int], ...]:
+    """How many notes stand how, in the order of the outcomes; outcomes without a note are left out."""
+    counts = dict.fromkeys(Outcome, 0)
+    for note in notes:
+        counts[note.outcome or Outcome.UNKNOWN] += 1
+    names = {Outcome.UNKNOWN: "Not yet known"}
+    return tuple((names.get(outcome, sentence(outcome.value)), count) for outcome, count in counts.items() if count)
+
+
+def decision_view(desk: Desk, update: SeenUpdate, decision: Decision) -> DecisionView:
+    """A decision as it stands, with a ready-made mail while it is open."""
+    question = decision.ask or decision.id
+    reply: Ask | None = None
+    if not decision.answer:
+        about = f"{desk.build.record.name}: {question}"
+        reply = desk.ask(about, f"{desk.update_address(update)}#{decision_anchor(decision.id)}")
+    return DecisionView(
+        id=decision_anchor(decision.id),
+        ask=question,
+        options=decision.options,
+        pictures=tuple(
+            desk.gallery.picture(desk.build.build, path, f"{desk.build.record.name}: {question}")
+            for path in decision.pictures
+        ),
+        needed_by=decision.needed_by,
+        answer=decision.answer or "",
+        answered=decision.answered,
+        reply=Ask(reply.mailto, "Answer by mail") if reply else None,
+    )

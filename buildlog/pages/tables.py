@@ -1,0 +1,154 @@
+"""The tables of a build's page: spec, markings, parts and paints."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from buildlog.figures.colour import colour_from_lab, parse_colour, swatch_hex
+from buildlog.figures.markings import compute_marking
+from buildlog.figures.rounding import show
+from buildlog.figures.spec import Both, SpecFigures, compute_spec
+from buildlog.pages.desk import Desk, both_names
+from buildlog.pages.features import feature_paints
+from buildlog.pages.places import feature_anchor, paint_anchor, part_anchor
+from buildlog.pages.text import sentence
+from buildlog.pages.views import Link, Mark, MarkingRow, SpecRowView, UsedPart
+from buildlog.records.models import FeatureEntry, Marking, Paint, SpecRow
+
+
+def spec_rows(desk: Desk) -> tuple[SpecRowView, ...]:
+    """The spec table."""
+    return tuple(_spec_row(desk, row) for row in desk.build.record.spec)
+
+
+def _spec_row(desk: Desk, row: SpecRow) -> SpecRowView:
+    if row.text:
+        return SpecRowView(row.name, "", "", "", "", "", "", "", "", None, row.text)
+    figures = compute_spec(
+        row.full_size, row.measured, row.tolerance, desk.build.record.scale, row.scales_as, desk.units_first
+    )
+    full_size, full_size_other = _both(figures.full_size)
+    model, model_other = _both(figures.target)
+    return SpecRowView(
+        name=row.name,
+        full_size=full_size,
+        full_size_other=full_size_other,
+        model=model,
+        model_other=model_other,
+        model_note=figures.note or "",
+        measured=_both(figures.measured)[0],
+        off_by=_off_by(figures),
+        off_by_note=f"{figures.deviation.full_size.first} at full size" if figures.deviation else "",
+        tolerance=_tolerance_mark(figures),
+        text="",
+    )
+
+
+def _both(figure: Both | None) -> tuple[str, str]:
+    return (figure.first, figure.second or "") if figure else ("", "")
+
+
+def _off_by(figures: SpecFigures) -> str:
+    return f"{figures.deviation.size.first}, {figures.deviation.percent}" if figures.deviation else ""
+
+
+def _tolerance_mark(figures: SpecFigures) -> Mark | None:
+    if figures.tolerance is None:
+        return None
+    words = figures.tolerance + (f" ({figures.allowed})" if figures.allowed else "")
+    if figures.within is None:
+        return Mark(words, "plain")
+    return Mark(f"within {words}", "ok") if figures.within else Mark(f"outside {words}", "apart")
+
+
+def marking_rows(desk: Desk) -> tuple[MarkingRow, ...]:
+    """The markings table."""
+    return tuple(_marking_row(desk, marking) for marking in desk.build.record.markings)
+
+
+def _marking_row(desk: Desk, marking: Marking) -> MarkingRow:
+    figures = compute_marking(
+        marking.full_size,
+        marking.stroke,
+        desk.build.record.scale,
+        desk.workshop.record.finest_stroke,
+        desk.units_first,
+    )
+    source = desk.workshop.sources.get(marking.source.id) if marking.source else None
+    can = None if figures.can_be_made is None else Mark(figures.words or "", "ok" if figures.can_be_made else "apart")
+    return MarkingRow(
+        name=marking.name,
+        full_size=str(figures.true_size or ""),
+        model=str(figures.model_size or ""),
+        stroke=str(figures.true_stroke or ""),
+        stroke_model=str(figures.model_stroke or ""),
+        can_be_made=can,
+        method=sentence(marking.method or ""),
+        colour=sentence(marking.colour or ""),
+        source=Link(source.name, source.link or "", outside=bool(source.link)) if source else None,
+        where=(marking.source.where or "") if marking.source else "",
+    )
+
+
+def finest_stroke(desk: Desk) -> str:
+    """The narrowest line the workshop can make, as shown; empty where it is not stated."""
+    finest = desk.workshop.record.finest_stroke
+    return show(finest, system=desk.units_first, on_model=True) if finest else ""
+
+
+def used_parts(desk: Desk, features: Iterable[FeatureEntry]) -> tuple[UsedPart, ...]:
+    """Every part of the library that a build uses, with what it was used for."""
+    uses: dict[str, list[tuple[FeatureEntry, int]]] = {}
+    for feature in features:
+        for use in feature.parts:
+            uses.setdefault(use.id, []).append((feature, use.count * (2 if feature.mirrored else 1)))
+    found = []
+    for part_id, used in uses.items():
+        part = desk.workshop.parts[part_id]
+        note = ", ".join(filter(None, [part.maker, part.material]))
+        found.append(
+            UsedPart(
+                id=part_anchor(part_id),
+                name=part.name,
+                note=sentence(note),
+                swatch="",
+                count=sum(count for _, count in used),
+                for_sale=part.for_sale or "",
+                features=tuple(_feature_link(desk, feature) for feature, _ in used),
+            )
+        )
+    return tuple(sorted(found, key=lambda part: part.name.casefold()))
+
+
+def used_paints(desk: Desk, features: Iterable[FeatureEntry]) -> tuple[UsedPart, ...]:
+    """Every paint of the library that a build uses, with what it was used for."""
+    uses: dict[str, list[FeatureEntry]] = {}
+    for feature in features:
+        for paint_id in dict.fromkeys((*feature.paints, *feature_paints(feature, twin=True))):
+            uses.setdefault(paint_id, []).append(feature)
+    found = []
+    for paint_id, used in uses.items():
+        paint = desk.workshop.paints[paint_id]
+        found.append(
+            UsedPart(
+                id=paint_anchor(paint_id),
+                name=paint.name,
+                note=sentence(", ".join(filter(None, [paint.kind, paint.finish]))),
+                swatch=paint_swatch(paint),
+                count=0,
+                for_sale="",
+                features=tuple(_feature_link(desk, feature) for feature in used),
+            )
+        )
+    return tuple(sorted(found, key=lambda paint: paint.name.casefold()))
+
+
+def _feature_link(desk: Desk, feature: FeatureEntry) -> Link:
+    return Link(both_names(feature), f"{desk.address}#{feature_anchor(feature.id)}")
+
+
+def paint_swatch(paint: Paint) -> str:
+    """A paint's colour for a screen, as `#rrggbb`; empty where it is not stated."""
+    if paint.colour:
+        return swatch_hex(parse_colour(paint.colour))
+    return swatch_hex(colour_from_lab(*paint.lab, paint.illuminant)) if paint.lab else ""
