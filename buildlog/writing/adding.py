@@ -20,10 +20,9 @@ from buildlog.records.models import FolderEntry, PhotoEntry, TurntableEntry
 from buildlog.records.workshop import Build, Update, Workshop
 from buildlog.writing import WritingError
 from buildlog.writing.files import copy_new, write_new
+from buildlog.writing.starting import schema_comment
 from buildlog.writing.yamltext import line, scalar, slug
 
-SCHEMA_FOLDER = ".schemas"
-"""Beside the workshop's settings: what an editor needs to complete keys and underline mistakes."""
 _EARLIER_PER_VIEW = 3
 """Newest pictures of each view that a new one is compared with."""
 
@@ -146,7 +145,7 @@ def plan_record(
     name = _free_name(build, f"{day}-{slug(title or '') or work_stage}")
     path = build.folder / "stages" / f"{name}.yml"
     text = _render_record(
-        build, day, work_stage, title or _free_title(build, stage_name), new, _schema_comment(root, path)
+        build, day, work_stage, title or _free_title(build, stage_name), new, schema_comment(root, path, "stage")
     )
     return NewRecord(
         build=build,
@@ -427,18 +426,6 @@ def _free_title(build: Build, stage_name: str) -> str:
 
 
 # --- the record ----------------------------------------------------------------------------------
-
-
-def _schema_comment(root: Path, record: Path) -> list[str]:
-    """Tie the record to its schema, where the workshop has one."""
-    schema = root / SCHEMA_FOLDER / "stage.schema.json"
-    if not schema.is_file():
-        return []
-    try:
-        up = len(record.parent.absolute().relative_to(root.absolute()).parts)
-    except ValueError:
-        return []
-    return [f"# yaml-language-server: $schema={'../' * up}{SCHEMA_FOLDER}/{schema.name}"]
 
 
 def _render_record(
