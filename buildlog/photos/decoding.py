@@ -96,6 +96,8 @@ class _ModeError(Exception):
 
 
 def _count_frames(image: ImageFile.ImageFile) -> int:
+    if image.format == "MPO":
+        return 1
     try:
         return int(getattr(image, "n_frames", 1))
     except Exception:  # a damaged list of frames; the first one may be fine

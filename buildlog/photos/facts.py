@@ -8,7 +8,7 @@ from pathlib import Path
 
 from buildlog.photos.camera import CameraSettings, read_notes
 from buildlog.photos.decoding import Decoded, decode
-from buildlog.photos.likeness import grey_sample, perceptual_hash, sharpness
+from buildlog.photos.likeness import grey_sample, outline, perceptual_hash, sharpness
 from buildlog.photos.opening import (
     PHOTO_SUFFIXES,
     PhotoError,
@@ -43,14 +43,16 @@ class PhotoFacts:
     taken: datetime | None
     """Aware when the file gives an offset, naive when it does not, None when it gives no time."""
     sharpness: float
-    """Squared grey levels; see `likeness.sharpness`."""
+    """Fine detail, to compare within a session; see `likeness.sharpness`."""
     perceptual_hash: int
     """64 bits; see `likeness.perceptual_hash`."""
+    outline: bytes
+    """Where the edges are and which way they run; see `likeness.outline`."""
     camera: CameraSettings
     carries: frozenset[str]
     """Which of "position", "owner" and "serial number" the original holds. No made file does."""
     frames: int
-    """Pictures in the file. Only the first is used."""
+    """Pictures in the file, of which the first is used. The companions in a camera's MPO do not count."""
 
 
 def read_facts(path: Path) -> PhotoFacts:
@@ -87,8 +89,9 @@ def facts_of(source: Source, decoded: Decoded) -> PhotoFacts:
         digest=source.digest,
         size=decoded.size,
         taken=decoded.notes.taken,
-        sharpness=round(sharpness(sample), 2),
+        sharpness=round(sharpness(sample), 4),
         perceptual_hash=perceptual_hash(sample),
+        outline=outline(sample),
         camera=decoded.notes.settings,
         carries=decoded.notes.carries,
         frames=decoded.frames,
