@@ -39,7 +39,7 @@ def progress_chart(points: Sequence[ChartPoint], begun: date | None) -> str:
     def down(percent: int) -> float:
         return _BOTTOM - (_BOTTOM - _TOP) * percent / 100
 
-    told = ", ".join(f"{point.percent} % on {day_words(point.day)}" for point in points)
+    label = escape("Percent complete: " + ", ".join(f"{point.percent} % on {day_words(point.day)}" for point in points) + ".")
     line = "L".join(f"{across(day):.1f} {down(percent):.1f}" for day, percent in places)
     rules = "".join(
         f'<path class="rule" d="M{_LEFT} {down(level):.1f}H{_WIDTH - _RIGHT}"/>'
@@ -56,7 +56,7 @@ def progress_chart(points: Sequence[ChartPoint], begun: date | None) -> str:
         for day, name in _months(first, last, across)
     )
     return (
-        f'<svg class="chart" viewBox="0 0 {_WIDTH} {_HEIGHT}" role="img" aria-label="{escape(f"Percent complete: {told}.")}">'
+        f'<svg class="chart" viewBox="0 0 {_WIDTH} {_HEIGHT}" role="img" aria-label="{label}">'
         f'{rules}<path class="axis" d="M{_LEFT} {_BOTTOM}H{_WIDTH - _RIGHT}"/>{months}'
         f'<path class="line" d="M{line}"/>{dots}</svg>'
     )
