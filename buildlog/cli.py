@@ -1,0 +1,479 @@
+"""The command `buildlog`: it parses, calls and prints."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Sequence
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
+
+import click
+
+# Everything else is imported where it is used, so that `buildlog --help` answers at once.
+if TYPE_CHECKING:
+    from buildlog.place import Place
+    from buildlog.records.loading import Loaded
+    from buildlog.records.problems import Problem
+    from buildlog.records.workshop import Workshop
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+_MISTAKE = 1
+_STOPPED = 130
+
+
+class _Commands(click.Group):
+    """Commands in the order of a builder's day; a person's mistake is said in words and ends with status 1."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(self.commands)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except KeyboardInterrupt:
+            if sys.stderr.isatty():
+                click.echo(err=True)  # the terminal has put ^C on the line
+            ctx.exit(_STOPPED)
+        except Exception as error:
+            if message := _said_of(error):
+                _refuse(message)
+            raise
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        try:
+            return super().resolve_command(ctx, args)
+        except click.UsageError as error:
+            from difflib import get_close_matches
+
+            guess = get_close_matches(args[0], self.commands, n=1)
+            raise click.UsageError(
+                f'There is no command "{args[0]}"{f"; did you mean {guess[0]}?" if guess else "."}', ctx
+            ) from error
+
+
+def _said_of(error: Exception) -> str:
+    """Say what a person has to know of an error of theirs; empty for any other, which keeps its traceback."""
+    from buildlog.place import PlaceError
+    from buildlog.writing import WritingError
+
+    if isinstance(error, (PlaceError, WritingError)):
+        return str(error)
+    if "buildlog.photos.store" in sys.modules:
+        from buildlog.photos.store import StoreError
+
+        if isinstance(error, StoreError):
+            return str(error)
+    if "buildlog.publish.putting" in sys.modules:
+        from buildlog.publish.putting import SiteError
+
+        if isinstance(error, SiteError):
+            return str(error)
+    return ""
+
+
+def _refuse(message: str) -> NoReturn:
+    from buildlog.console import err
+
+    output = err()
+    first, *rest = message.splitlines()
+    output.say(("Error: ", "bold red"), first)
+    for line in rest:
+        output.say(line)
+    raise click.exceptions.Exit(_MISTAKE)
+
+
+def _in_workshop(command: F) -> F:
+    return click.option(
+        "--workshop",
+        "-w",
+        metavar="FOLDER",
+        type=click.Path(path_type=Path),
+        help="The workshop's folder. Left out, the one you are in.",
+    )(command)
+
+
+def _with_example(*lines: str) -> str:
+    return "\b\nExamples:\n" + "\n".join(f"  {line}" for line in lines)
+
+
+@click.group(
+    cls=_Commands,
+    context_settings={"help_option_names": ["--help", "-h"], "max_content_width": 100},
+    epilog=_with_example(
+        'buildlog start my-workshop --name "Tern Quay Models"',
+        "cd my-workshop",
+        "buildlog add first-build ~/Pictures/tonight",
+        "buildlog preview",
+        "buildlog site",
+    ),
+)
+@click.version_option(
+    None, "--version", package_name="buildlog-site", prog_name="buildlog", message="%(prog)s %(version)s"
+)
+def cli() -> None:
+    """Turn records and photos from the bench into a site: progress pages, build histories and a catalogue.
+
+    Each command explains itself: buildlog COMMAND --help
+    """
+
+
+# --- start ---------------------------------------------------------------------------------------
+
+
+@cli.command(
+    epilog=_with_example(
+        "buildlog start my-workshop",
+        'buildlog start my-workshop --name "Tern Quay Models" --build Heron --scale 1:48',
+    )
+)
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--name", default="", help="The workshop's name. Left out, the folder's.")
+@click.option("--contact", metavar="MAIL", default="", help='Address that "Ask about this" writes to; it is published.')
+@click.option("--build", default="First build", show_default=True, help="The name of the first build.")
+@click.option("--scale", default="1:24", show_default=True, help="Its scale.")
+def start(folder: Path, name: str, contact: str, build: str, scale: str) -> None:
+    """Begin a workshop in FOLDER: explained records, a sample page and the site's settings.
+
+    FOLDER must be new or empty. The site can be made at once; then put your own words in place of the sample's.
+    """
+    from buildlog.console import out
+    from buildlog.writing.starting import start_workshop
+
+    started = start_workshop(folder, name=name, contact=contact, build=build, scale=scale, today=_today())
+    output = out()
+    output.say("The workshop is in ", (f"{folder}", "bold"), ". Next:")
+    output.blank()
+    _commands(
+        output,
+        (f"cd {_quoted(folder)}", ""),
+        ("buildlog preview", "look at the sample page in your browser"),
+        (f"buildlog add {started.build} PHOTO...", "your own first update, out of photos"),
+    )
+    output.blank()
+    output.say("Then write your own words: the workshop's in content/workshop.yml, the build's in ")
+    output.say((f"content/builds/{started.build}/build.yml", "bold"), ". Each line there is explained.")
+
+
+# --- commission ----------------------------------------------------------------------------------
+
+
+@cli.command(
+    epilog=_with_example("buildlog commission Heron", 'buildlog commission "Lady Anne" --scale 1:48 --kind vessel')
+)
+@click.argument("name")
+@click.option("--scale", default="1:24", show_default=True, help="The model's scale.")
+@click.option("--kind", default="", help="The kind of subject, such as vessel; the catalogue groups by it.")
+@_in_workshop
+def commission(name: str, scale: str, kind: str, workshop: Path | None) -> None:
+    """Begin another build: an explained build.yml for the model called NAME.
+
+    Nobody sees it on the site until you set its audience.
+    """
+    from buildlog.console import out
+    from buildlog.writing.starting import write_build
+
+    place, records, _ = _read(workshop)
+    path = write_build(records, name, root=place.root, scale=scale, kind=kind)
+    output = out()
+    output.say("The build is begun in ", (_shown(path), "bold"), ". Next:")
+    output.blank()
+    _commands(
+        output,
+        ("", "fill in what it is a model of, and set audience once it may be seen"),
+        (f"buildlog add {path.parent.name} PHOTO...", "its first update, out of photos"),
+    )
+
+
+# --- add -----------------------------------------------------------------------------------------
+
+
+@cli.command(
+    epilog=_with_example(
+        "buildlog add corriemoor ~/Pictures/tonight",
+        'buildlog add corriemoor IMG_1026.jpg IMG_1028.jpg --stage markings --title "Name and load line"',
+        "buildlog add corriemoor ~/Pictures/tonight --dry-run",
+    )
+)
+@click.argument("build")
+@click.argument("photos", metavar="PHOTO...", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option("--date", "day", metavar="DATE", help="The record's date, as 2026-08-15. Left out, the photos'.")
+@click.option("--stage", help="The stage of work. Left out, the one in progress.")
+@click.option("--title", help="The page's heading. Left out, the stage's name.")
+@click.option("--dry-run", is_flag=True, help="Say what would be done, and show the record; write nothing.")
+@_in_workshop
+def add(
+    build: str,
+    photos: Sequence[Path],
+    day: str | None,
+    stage: str | None,
+    title: str | None,
+    dry_run: bool,
+    workshop: Path | None,
+) -> None:
+    """Begin an update of BUILD out of photos, so that only words are left to write.
+
+    PHOTO is a picture or a folder of pictures. They are copied to the build's photos, into a folder of the day they
+    were taken, and a dated record is written that names each, ready for your words. Nothing is ever overwritten, and
+    pictures that an earlier record shows are left out.
+    """
+    from buildlog.console import err, out, progress
+    from buildlog.photos.store import PictureStore
+    from buildlog.writing.adding import find_build, plan_record, write_record
+
+    wanted_day = _read_day(day) if day else None
+    place, records, _ = _read(workshop)
+    to_build = find_build(records, build)
+    with PictureStore(place.store) as store, progress(err(), "Reading photos") as step:
+        new = plan_record(
+            records,
+            to_build,
+            photos,
+            store,
+            root=place.root,
+            day=wanted_day,
+            stage=stage,
+            title=title,
+            on_progress=step,
+        )
+    _tell_of_photos(new.refused, new.remarks)
+    output = out()
+    copied = sum(not photo.is_there for photo in new.photos)
+    if dry_run:
+        output.say(f"Nothing is written. This would be {_shown(new.path)}, with {_photos(copied)} copied in:")
+        output.blank()
+        click.echo(new.text, nl=False)
+        return
+    with progress(err(), "Copying photos") as step:
+        write_record(new, step)
+    output.say(f"{_photos(len(new.photos))} in a new record: {to_build.record.name}, {new.stage}, {_day(new.day)}.")
+    output.blank()
+    output.say("Write your words in ", (_shown(new.path), "bold"))
+    proposed = sum(bool(photo.view) for photo in new.photos)
+    output.say("  title, summary, and for each picture its caption and alt")
+    output.say(
+        f"  view: proposed for {proposed} of {len(new.photos)}; check them"
+        if proposed
+        else "  view: where it was taken from"
+    )
+    output.blank()
+    output.say("Then look at it: ", ("buildlog preview", "bold"))
+
+
+# --- check ---------------------------------------------------------------------------------------
+
+
+@cli.command(epilog=_with_example("buildlog check", "buildlog check --strict", "buildlog check --json"))
+@click.option("--json", "as_json", is_flag=True, help="Print a list of objects for an editor.")
+@click.option("--strict", is_flag=True, help="Let warnings fail the check too.")
+@_in_workshop
+def check(as_json: bool, strict: bool, workshop: Path | None) -> None:
+    """Check every record and photo without making the site.
+
+    All mistakes are shown at once. The exit status is 1 if there is an error, otherwise 0.
+    """
+    from buildlog.console import count, err, out, problems_as_json, progress, show_problems, summary_of
+    from buildlog.photos.store import PictureStore
+    from buildlog.place import find_place
+    from buildlog.publish.checking import check_photos
+
+    place = find_place(workshop)
+    loaded = _load(place)
+    problems = list(loaded.problems)
+    number = 0
+    if loaded.workshop:
+        with PictureStore(place.store) as store, progress(err(), "Reading photos") as step:
+            of_photos, number = check_photos(loaded.workshop, store, step)
+        problems = sorted([*problems, *of_photos])
+    errors = sum(problem.is_error for problem in problems)
+    failed = bool(errors or (strict and problems))
+    output = out()
+    if as_json:
+        click.echo(problems_as_json(problems, place.content))
+    else:
+        show_problems(output, problems, place.content)
+        if problems:
+            output.say((f"{summary_of(problems)}. ", "bold"), _after_check(errors, len(problems) - errors, strict))
+        else:
+            assert loaded.workshop is not None  # noqa: S101 - without problems there is a workshop
+            output.say(("All is well: ", "bold"), f"{_contents(loaded.workshop)}, {count(number, 'picture')}. ")
+            output.say(
+                "Next: ",
+                ("buildlog preview", "bold"),
+                " to look at it, ",
+                ("buildlog site", "bold"),
+                " to make the site.",
+            )
+    sys.exit(_MISTAKE if failed else 0)
+
+
+# --- site ----------------------------------------------------------------------------------------
+
+
+@cli.command(epilog=_with_example("buildlog site", "buildlog site --strict"))
+@click.option("--strict", is_flag=True, help="Let warnings stop the run.")
+@_in_workshop
+def site(strict: bool, workshop: Path | None) -> None:
+    """Check everything and make the site.
+
+    The site is put in place only when all of it is made: after a mistake the last good one is still there.
+    """
+    from time import monotonic
+
+    from buildlog.console import err, in_words, out, progress
+    from buildlog.place import find_place
+    from buildlog.records.problems import RecordError
+
+    place = find_place(workshop)
+    began = monotonic()
+    output, errors = out(), err()
+    try:
+        with progress(errors, "Making pictures") as step:
+            folder = _generator().make(place.settings, strict=strict, on_progress=step, on_line=errors.say)
+    except RecordError as error:
+        _refuse_records(place, error.problems)
+    output.say("The site is in ", (_shown(folder), "bold"), f", made in {in_words(monotonic() - began)}. Next:")
+    output.blank()
+    _commands(
+        output,
+        ("buildlog preview", "look at it in your browser"),
+        (f"copy {_shown(folder)}", "to any web server, to publish it"),
+    )
+
+
+# --- preview -------------------------------------------------------------------------------------
+
+
+@cli.command(epilog=_with_example("buildlog preview", "buildlog preview --no-open --address 127.0.0.1:8080"))
+@click.option("--address", default="127.0.0.1:8000", show_default=True, help="Where to serve it: host and port.")
+@click.option("--open/--no-open", "open_browser", default=True, show_default=True, help="Open it in the browser.")
+@_in_workshop
+def preview(address: str, open_browser: bool, workshop: Path | None) -> None:
+    """Show the site on this machine, and make it anew whenever a record or a photo changes.
+
+    A mistake in a record is said here; the last good pages stay to be seen until it is mended. Ctrl-C ends it.
+    """
+    from buildlog.place import find_place
+    from buildlog.records.problems import RecordError
+
+    place = find_place(workshop)
+    try:
+        _generator().serve(place.settings, address=address, open_browser=open_browser)
+    except RecordError as error:
+        _refuse_records(place, error.problems)
+
+
+# --- what the commands share ---------------------------------------------------------------------
+
+
+def _today() -> date:
+    return datetime.now().astimezone().date()
+
+
+def _load(place: Place) -> Loaded:
+    from buildlog.records.loading import read_workshop
+
+    return read_workshop(place.content)
+
+
+def _read(folder: Path | None) -> tuple[Place, Workshop, tuple[Problem, ...]]:
+    """Read the records; with an error among them, show the errors and end."""
+    from buildlog.place import find_place
+
+    place = find_place(folder)
+    loaded = _load(place)
+    if loaded.workshop is None:
+        _refuse_records(place, loaded.problems)
+    return place, loaded.workshop, loaded.problems
+
+
+def _refuse_records(place: Place, problems: Sequence[Problem]) -> NoReturn:
+    from buildlog.console import err, show_problems, summary_of
+
+    output = err()
+    show_problems(output, problems, place.content)
+    output.say((f"{summary_of(problems)}. ", "bold"), "Nothing was written. Mend the errors and try again.")
+    raise click.exceptions.Exit(_MISTAKE)
+
+
+def _generator() -> Any:
+    """Find what makes the site; the core knows it by its entry point alone."""
+    from importlib.metadata import entry_points
+
+    for entry in entry_points(group="buildlog.generator"):
+        return entry.load()
+    _refuse("What makes the site is not installed. Install the tool again: pip install buildlog-site")
+
+
+def _read_day(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise click.BadParameter(
+            f'"{text}" is not a date; write year-month-day, such as 2026-08-15.', param_hint="--date"
+        ) from None
+
+
+def _after_check(errors: int, warnings: int, strict: bool) -> str:
+    if errors or strict:
+        return "Mend " + ("it" if errors + warnings == 1 else "them") + " and check again: buildlog check"
+    return "Warnings stop nothing. To make the site: buildlog site"
+
+
+def _contents(workshop: Workshop) -> str:
+    from buildlog.console import count
+
+    updates = sum(len(build.updates) for build in workshop.builds)
+    return f"{count(len(workshop.builds), 'build')}, {count(updates, 'record')}"
+
+
+def _tell_of_photos(refused: Sequence[Exception], remarks: Sequence[str]) -> None:
+    from buildlog.console import err
+
+    output = err()
+    for error in refused:
+        output.say(("Left out: ", "bold red"), str(error))
+    for remark in remarks:
+        output.say(("Note: ", "bold yellow"), remark)
+    if refused or remarks:
+        output.blank()
+
+
+def _photos(number: int) -> str:
+    from buildlog.console import count
+
+    return count(number, "photo")
+
+
+def _day(day: date) -> str:
+    return f"{day.day} {day:%B %Y}"
+
+
+def _shown(path: Path) -> str:
+    """Give a path as short as it can be typed from here."""
+    try:
+        return str(path.absolute().relative_to(Path.cwd()))
+    except ValueError:
+        return str(path)
+
+
+def _quoted(path: Path) -> str:
+    return f'"{path}"' if " " in str(path) else str(path)
+
+
+def _commands(output: Any, *rows: tuple[str, str]) -> None:
+    """Show commands to type, and what each is for."""
+    width = max(len(command) for command, _ in rows) + 3
+    for command, purpose in rows:
+        output.say((f"  {command:<{width}}", "bold"), purpose)
+
+
+def main() -> None:
+    """Run the command; what a terminal's encoding cannot show is shown as a question mark."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    cli.main(prog_name="buildlog")
