@@ -1,0 +1,44 @@
+"""How the site gets the workshop's look: theme folder, styles, scripts."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from mkdocs.config.config_options import ExtraScriptValue
+from mkdocs.exceptions import PluginError
+
+from buildlog_mkdocs.files import ASSETS, core_assets
+
+if TYPE_CHECKING:
+    from mkdocs.config.defaults import MkDocsConfig
+
+THEME_FOLDER = Path(__file__).parent / "theme"
+"""Templates that dress Material's shell."""
+STYLES = "sheet.css"
+"""The style sheet that brings in the rest."""
+
+
+def set_look(config: MkDocsConfig) -> None:
+    """
+    Dress Material in the sheets' look, and keep every other host out of the pages.
+
+    The workshop's own `custom_dir`, styles and scripts keep the last word.
+    """
+    if config.theme.name != "material":
+        raise PluginError(f"theme: the sheets need the theme material; mkdocs.yml has {config.theme.name or 'none'}")
+    if str(THEME_FOLDER) not in config.theme.dirs:
+        config.theme.dirs.insert(1 if config.theme.custom_dir else 0, str(THEME_FOLDER))
+    config.theme["font"] = False
+    top = [name for name, _ in core_assets() if "/" not in name]
+    config.extra_css[:0] = [ASSETS + name for name in top if name == STYLES and ASSETS + name not in config.extra_css]
+    have = {str(script) for script in config.extra_javascript}
+    config.extra_javascript[:0] = [
+        _module(ASSETS + name) for name in top if name.endswith(".js") and ASSETS + name not in have
+    ]
+
+
+def _module(path: str) -> ExtraScriptValue:
+    script = ExtraScriptValue(path)
+    script.type = "module"
+    return script
