@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from pathlib import PurePosixPath
 
@@ -63,6 +63,10 @@ class Problem:
         """The problem on one line: `builds/heron/build.yml:14:7: scale: …`."""
         place = ":".join([str(self.path), *(str(n) for n in (self.line, self.column) if n)])
         return ": ".join(filter(None, [place, self.field, self.message]))
+
+    def in_file(self, path: PurePosixPath) -> Problem:
+        """The same, said of another file or folder as a whole."""
+        return replace(self, path=path, line=0, column=0, field="")
 
     @property
     def is_error(self) -> bool:
