@@ -39,7 +39,8 @@ def progress_chart(points: Sequence[ChartPoint], begun: date | None) -> str:
     def down(percent: int) -> float:
         return _BOTTOM - (_BOTTOM - _TOP) * percent / 100
 
-    label = escape("Percent complete: " + ", ".join(f"{point.percent} % on {day_words(point.day)}" for point in points) + ".")
+    told = ", ".join(f"{point.percent} % on {day_words(point.day)}" for point in points)
+    label = escape(f"Percent complete: {told}.")
     line = "L".join(f"{across(day):.1f} {down(percent):.1f}" for day, percent in places)
     rules = "".join(
         f'<path class="rule" d="M{_LEFT} {down(level):.1f}H{_WIDTH - _RIGHT}"/>'
