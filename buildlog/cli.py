@@ -283,11 +283,13 @@ def check(as_json: bool, strict: bool, workshop: Path | None) -> None:
     place = find_place(workshop)
     loaded = _load(place)
     problems = list(loaded.problems)
+    notes: tuple[str, ...] = ()
     number = 0
     if loaded.workshop:
         with PictureStore(place.store) as store, progress(err(), "Reading photos") as step:
-            of_photos, number = check_photos(loaded.workshop, store, step)
-        problems = sorted([*problems, *of_photos])
+            of_photos = check_photos(loaded.workshop, store, step)
+        problems = sorted([*problems, *of_photos.problems])
+        notes, number = of_photos.notes, of_photos.number
     errors = sum(problem.is_error for problem in problems)
     failed = bool(errors or (strict and problems))
     output = out()
@@ -295,11 +297,13 @@ def check(as_json: bool, strict: bool, workshop: Path | None) -> None:
         click.echo(problems_as_json(problems, place.content))
     else:
         show_problems(output, problems, place.content)
+        for note in notes:
+            output.say(note)
         if problems:
             output.say((f"{summary_of(problems)}. ", "bold"), _after_check(errors, len(problems) - errors, strict))
         else:
             assert loaded.workshop is not None  # noqa: S101 - without problems there is a workshop
-            output.say(("All is well: ", "bold"), f"{_contents(loaded.workshop)}, {count(number, 'picture')}. ")
+            output.say(("All is well: ", "bold"), f"{_contents(loaded.workshop)}, {count(number, 'picture')}.")
             output.say(
                 "Next: ",
                 ("buildlog preview", "bold"),
@@ -307,7 +311,8 @@ def check(as_json: bool, strict: bool, workshop: Path | None) -> None:
                 ("buildlog site", "bold"),
                 " to make the site.",
             )
-    sys.exit(_MISTAKE if failed else 0)
+    if failed:
+        raise click.exceptions.Exit(_MISTAKE)
 
 
 # --- site ----------------------------------------------------------------------------------------

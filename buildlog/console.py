@@ -74,10 +74,12 @@ class Output:
             self.console.print(Text(" " * indent) + text, soft_wrap=True)
 
     def fixed(self, *words: str | tuple[str, str]) -> None:
-        """Write one line that is cut at the edge of a terminal and never wrapped."""
-        self.console.print(
-            Text.assemble(*words), soft_wrap=not self.is_terminal, no_wrap=True, overflow="crop", crop=self.is_terminal
-        )
+        """Write one line that is never wrapped; on a terminal it is cut at the edge."""
+        text = Text.assemble(*words)
+        if self.is_terminal:
+            self.console.print(text, no_wrap=True, overflow="crop", crop=True)
+        else:
+            self.console.print(text, soft_wrap=True)
 
     def blank(self) -> None:
         """Write an empty line, on a terminal only."""

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
+from buildlog.pages.gallery import folder_rest, turntable_frames
+from buildlog.photos.camera import OWNER, POSITION
 from buildlog.photos.facts import PhotoError, PhotoFacts
 from buildlog.photos.sessions import check_session
 from buildlog.photos.store import PictureStore, Progress
-from buildlog.records.models import FolderEntry, PhotoEntry
+from buildlog.records.models import FolderEntry, PhotoEntry, TurntableEntry
 from buildlog.records.problems import Problem, Severity
 from buildlog.records.workshop import Build, Update, Workshop
 
@@ -16,9 +20,21 @@ Session = tuple[Build, Update, Sequence[Path]]
 """A record of a build, and the photos it shows, in its order."""
 
 
+@dataclass(frozen=True)
+class PhotoCheck:
+    """What came of reading the photos."""
+
+    problems: tuple[Problem, ...]
+    """Photos that cannot be used, as errors, and what is worth a look, as warnings; by file."""
+    notes: tuple[str, ...]
+    """What needs no mending but should be known."""
+    number: int
+    """Of photos read."""
+
+
 def check_photos(
     workshop: Workshop, store: PictureStore, on_progress: Callable[[Progress], None] | None = None
-) -> tuple[list[Problem], int]:
+) -> PhotoCheck:
     """
     Read every photo that a record shows.
 
@@ -26,9 +42,6 @@ def check_photos(
         workshop: All the records.
         store: Remembers what is known of photos; open.
         on_progress: Told how many photos are read, of those that are not known yet.
-
-    Returns:
-        Photos that cannot be used, as errors, and what is worth a look, as warnings, by file; and the number of photos.
     """
     sessions = [
         (build, update, list(_photos_of(build, update))) for build in workshop.builds for update in build.updates
@@ -39,17 +52,17 @@ def check_photos(
     problems = [*(_unusable(workshop.folder, error) for error in errors)]
     for session in sessions:
         problems += _worth_a_look(session, facts)
-    return sorted(problems), len(wanted)
+    return PhotoCheck(tuple(sorted(problems)), _notes(facts.values()), len(wanted))
 
 
 def _photos_of(build: Build, update: Update) -> Iterator[Path]:
+    """Give the photos of a walkaround; the frames of a turntable are alike on purpose, so they are no part of it."""
     for entry in update.record.photos:
         if isinstance(entry, PhotoEntry):
             yield build.photo_folder / entry.file
         elif isinstance(entry, FolderEntry):
-            for path in build.photos:
-                if path.parent == entry.folder and PurePosixPath(path.name) not in entry.except_:
-                    yield build.photo_folder / path
+            for path in folder_rest(build, update.record, entry):
+                yield build.photo_folder / path
 
 
 def _pictures_beside(build: Build) -> Iterator[PurePosixPath]:
@@ -58,8 +71,8 @@ def _pictures_beside(build: Build) -> Iterator[PurePosixPath]:
         yield build.record.cover
     for update in build.updates:
         for entry in update.record.photos:
-            if not isinstance(entry, (PhotoEntry, FolderEntry)):
-                yield from (path for path in build.photos if path.parent == entry.turntable)
+            if isinstance(entry, TurntableEntry):
+                yield from turntable_frames(build, entry)
         for decision in update.record.decisions:
             yield from decision.pictures
 
@@ -68,7 +81,18 @@ def _unusable(content: Path, error: PhotoError) -> Problem:
     return Problem(PurePosixPath(error.path.relative_to(content).as_posix()), 0, 0, "", error.message)
 
 
-def _worth_a_look(session: Session, facts: dict[Path, PhotoFacts]) -> Iterable[Problem]:
+def _worth_a_look(session: Session, facts: dict[Path, PhotoFacts]) -> Iterator[Problem]:
     _, update, paths = session
     for finding in check_session([facts[path] for path in paths if path in facts]):
-        yield Problem(update.path, 0, 0, "photos", finding.message, severity=Severity.WARNING)
+        if finding.kind != "carries":  # said once, for all of them
+            yield Problem(update.path, 0, 0, "photos", finding.message, severity=Severity.WARNING)
+
+
+def _notes(facts: Iterable[PhotoFacts]) -> tuple[str, ...]:
+    carrying = Counter(what for photo in facts for what in photo.carries)
+    words = {POSITION: "where they were taken", OWNER: "an owner's name"}
+    return tuple(
+        f"Photos that carry {said}: {carrying[what]}. It is never published."
+        for what, said in words.items()
+        if carrying[what]
+    )

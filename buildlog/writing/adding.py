@@ -12,11 +12,12 @@ from fractions import Fraction
 from pathlib import Path, PurePosixPath
 from zoneinfo import ZoneInfo
 
+from buildlog.pages.gallery import folder_rest, turntable_frames
 from buildlog.photos.facts import PHOTO_SUFFIXES, PhotoError, PhotoFacts
 from buildlog.photos.sessions import check_session, propose_view
 from buildlog.photos.store import PictureStore, Progress
 from buildlog.records.fields import nearest
-from buildlog.records.models import FolderEntry, PhotoEntry, TurntableEntry
+from buildlog.records.models import FolderEntry, PhotoEntry, StageRecord, TurntableEntry
 from buildlog.records.workshop import Build, Update, Workshop
 from buildlog.writing import WritingError
 from buildlog.writing.files import copy_new, write_new
@@ -139,13 +140,18 @@ def plan_record(
     _check_day(build, day)
     work_stage = _find_stage(build, stage) if stage else _stage_in_progress(build, day)
     stage_name = build.stage_names[work_stage]
-    _check_free(build, day, work_stage)
+    written_date = _written_date(build, day, work_stage, new[-1].taken)
     remarks += [finding.message for finding in check_session([photo.facts for photo in new])]
     new = _with_views(build, _placed(build, new), store)
     name = _free_name(build, f"{day}-{slug(title or '') or work_stage}")
     path = build.folder / "stages" / f"{name}.yml"
     text = _render_record(
-        build, day, work_stage, title or _free_title(build, stage_name), new, schema_comment(root, path, "stage")
+        build,
+        written_date,
+        work_stage,
+        title or _free_title(build, stage_name),
+        new,
+        schema_comment(root, path, "stage"),
     )
     return NewRecord(
         build=build,
@@ -273,20 +279,17 @@ def _shown_by(build: Build) -> Mapping[PurePosixPath, Update]:
     shown: dict[PurePosixPath, Update] = {}
     for update in build.updates:
         for entry in update.record.photos:
-            for path in _paths_of(entry, build.photos):
+            for path in _paths_of(build, update.record, entry):
                 shown.setdefault(path, update)
     return shown
 
 
 def _paths_of(
-    entry: PhotoEntry | FolderEntry | TurntableEntry, photos: Iterable[PurePosixPath]
-) -> Iterator[PurePosixPath]:
+    build: Build, record: StageRecord, entry: PhotoEntry | FolderEntry | TurntableEntry
+) -> Iterable[PurePosixPath]:
     if isinstance(entry, PhotoEntry):
-        yield entry.file
-    elif isinstance(entry, FolderEntry):
-        yield from (p for p in photos if p.parent == entry.folder and PurePosixPath(p.name) not in entry.except_)
-    else:
-        yield from (path for path in photos if path.parent == entry.turntable)
+        return (entry.file,)
+    return folder_rest(build, record, entry) if isinstance(entry, FolderEntry) else turntable_frames(build, entry)
 
 
 def _placed(build: Build, new: Sequence[NewPhoto]) -> list[NewPhoto]:
@@ -373,13 +376,25 @@ def _check_day(build: Build, day: date) -> None:
         )
 
 
-def _check_free(build: Build, day: date, stage: str) -> None:
-    for update in build.updates:
-        if update.day == day and update.record.stage == stage:
+def _written_date(build: Build, day: date, stage: str, last: datetime) -> str:
+    """
+    Write the record's date; with the time of the last photo where that day has a record of the stage already.
+
+    Raises:
+        WritingError: The other record has no time, so that the two could not be told apart.
+    """
+    others = [update for update in build.updates if update.day == day and update.record.stage == stage]
+    if not others:
+        return str(day)
+    for update in others:
+        clock = update.record.date.clock
+        if clock is None or (last.date() == day and clock == last.time().replace(second=0, microsecond=0)):
             raise WritingError(
                 f"{update.path.name} tells of {day} and the stage {build.stage_names[stage]} already.\n"
-                "Give another stage or date (--stage, --date), or write the photos into that record."
+                "Write the photos into that record, or give another --stage or --date; or give that record a time "
+                f"of its own (date: {day} 09:30) and add again."
             )
+    return f"{day} {last:%H:%M}"
 
 
 def _find_stage(build: Build, word: str) -> str:
@@ -429,7 +444,7 @@ def _free_title(build: Build, stage_name: str) -> str:
 
 
 def _render_record(
-    build: Build, day: date, stage: str, title: str, photos: Sequence[NewPhoto], schema: Sequence[str]
+    build: Build, written_date: str, stage: str, title: str, photos: Sequence[NewPhoto], schema: Sequence[str]
 ) -> str:
     stages = ", ".join(work_stage.id for work_stage in build.stages)
     lines = [
@@ -437,7 +452,7 @@ def _render_record(
         "# Only words are left to write: after the colons, in the lines that end in one.",
         '# If a text itself has a colon and a space in it, put "quotes" around the whole text.',
         "",
-        line(f"date: {day}", "the page's date and its order"),
+        line(f"date: {written_date}", "the page's date and its order"),
         line(f"stage: {stage}", f"one of: {stages}"),
         line(f"title: {scalar(title)}", "the page's heading, in your words"),
         line("summary:", "two or three sentences: what a visitor would be told first"),
