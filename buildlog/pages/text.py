@@ -132,7 +132,7 @@ def anchor(text: str) -> str:
 
     Empty for words without any.
     """
-    text = unicodedata.normalize("NFC", text).casefold()
+    text = unicodedata.normalize("NFC", text).lower()
     return re.sub(r"[^\w]+", "-", text).strip("-_")
 
 
