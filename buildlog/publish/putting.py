@@ -46,6 +46,8 @@ class FreshFolder:
     def __init__(self, target: Path) -> None:
         self.target = _resolve(target)
         self._shown = target
+        if not self.target.name:
+            raise SiteError(f"{target} is the top of a disk; name a folder of its own for the site")
         self._working = self.target.with_name(f".{self.target.name}.making")
         self.path = self._working / "new"
         """The empty folder to fill."""
@@ -106,8 +108,9 @@ class FreshFolder:
 
     def _check_target(self) -> None:
         """Refuse a place whose loss would hurt, or which cannot be taken by renaming."""
-        if not self.target.name:
-            raise SiteError(f"{self._shown} is the top of a disk; name a folder of its own for the site")
+        above = next(parent for parent in self.target.parents if parent.exists())
+        if not above.is_dir():
+            raise SiteError(f"{self._shown} cannot be made, since {above} is a file; name another folder for the site")
         if not self.target.exists():
             return
         if not self.target.is_dir():

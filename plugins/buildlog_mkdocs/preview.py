@@ -9,7 +9,7 @@ from importlib.resources import files as resources
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from mkdocs.exceptions import Abort
+from mkdocs.exceptions import Abort, MkDocsException
 
 from buildlog_mkdocs.look import THEME_FOLDER
 
@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 log = logging.getLogger("mkdocs.plugins.buildlog.preview")
 """Speaks only once the site is served."""
+
+_KEPT = "The last good site is served until this is mended."
 
 
 def watch_sources(server: LiveReloadServer, sources: Iterable[Path], docs: Path) -> None:
@@ -51,9 +53,11 @@ def keep_serving(server: LiveReloadServer) -> None:
             make_again()
         except Abort:
             # MkDocs has said what is wrong.
-            log.warning("The last good site is served until this is mended.")
+            log.warning(_KEPT)
+        except MkDocsException as error:
+            log.error(f"{error.format_message()}\n{_KEPT}")
         except Exception:
-            log.exception("The last good site is served until this is mended.")
+            log.exception(_KEPT)
         else:
             log.info(f"Made again in {time.monotonic() - began:.1f} s")
 

@@ -13,6 +13,8 @@ from buildlog.publish.putting import FreshFolder
 if TYPE_CHECKING:
     from mkdocs.config.defaults import MkDocsConfig
 
+log = logging.getLogger("mkdocs.plugins.buildlog.replacing")
+
 
 class Replacement:
     """
@@ -44,6 +46,7 @@ class Replacement:
         """
         self._config.site_dir = self._place
         self._fresh.put_in_place()
+        log.info(f"The site is in place: {self._place}")
 
     def discard(self) -> None:
         """Throw the fresh folder away, where it has not been put in place."""

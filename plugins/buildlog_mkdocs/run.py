@@ -12,7 +12,7 @@ import click
 from mkdocs.commands.build import build
 from mkdocs.commands.serve import serve as serve_with_mkdocs
 from mkdocs.config import load_config
-from mkdocs.exceptions import MkDocsException
+from mkdocs.exceptions import Abort, MkDocsException
 
 from buildlog.photos.store import StoreError
 from buildlog.publish.putting import SiteError
@@ -112,18 +112,31 @@ class _Teller(logging.Handler):
         super().__init__()
         self.tell = tell
         self.errors: list[str] = []
+        self.warnings = 0
         self._is_serving = False
 
     def emit(self, record: logging.LogRecord) -> None:
         """Tell a record, keep it or drop it."""
+        if record.name == "mkdocs.livereload":
+            return  # what browsers ask for and do not find
         self._is_serving = self._is_serving or record.name == preview.log.name
         text = self.format(record)
         if record.levelno >= logging.ERROR and not self._is_serving:
             self.errors.append(text)
         elif record.levelno >= logging.WARNING:
+            self.warnings += 1
             self.tell(f"{record.levelname.lower()}: {text}")
-        elif record.name.startswith(our_log.name):
+        elif record.name in (our_log.name, preview.log.name):
             self.tell(text)
+
+    def reason(self, error: MkDocsException) -> str:
+        """Say why a run ended: by its errors, or in strict mode by its warnings."""
+        if self.errors:
+            return "\n".join(self.errors)
+        if isinstance(error, Abort) and self.warnings:
+            counted = "a warning stops" if self.warnings == 1 else f"{self.warnings} warnings stop"
+            return f"{counted} a strict run; the last good site is as it was"
+        return error.format_message()
 
 
 @contextmanager
@@ -149,7 +162,7 @@ def _mistakes_raised(teller: _Teller) -> Iterator[None]:
     except MkDocsException as error:
         if mistake := _mistake_behind(error):
             raise mistake from None
-        raise SiteError("\n".join(teller.errors) or error.format_message()) from None
+        raise SiteError(teller.reason(error)) from None
     except OSError as error:
         raise SiteError(f"the site could not be written: {error}") from error
 
