@@ -15,8 +15,9 @@ from datetime import date, datetime, time
 from decimal import Decimal, InvalidOperation
 from enum import StrEnum
 from fractions import Fraction
+from functools import lru_cache
 from pathlib import PurePosixPath
-from typing import Annotated, Any, NamedTuple, NoReturn, cast, get_origin
+from typing import Annotated, Any, NamedTuple, NoReturn, TypeVar, cast, get_origin
 from urllib.parse import urlsplit
 from zoneinfo import available_timezones
 
@@ -110,6 +111,14 @@ class Reads:
         return {**self.schema, "description": self.accepts, **examples}
 
 
+_Read = TypeVar("_Read", bound=Callable[[str], Any])
+
+
+def _remembered(read: _Read) -> _Read:
+    """Read the same short text once: dates, paths and figures come again and again in a workshop's records."""
+    return cast("_Read", lru_cache(maxsize=4096)(read))
+
+
 @dataclass(frozen=True)
 class Word:
     """Pydantic metadata of a closed set of words, an enum of strings."""
@@ -141,7 +150,7 @@ class Word:
 def _read_text(text: str) -> str:
     if not text:
         raise ValueError("is empty; write some words, or leave the key out")
-    return unicodedata.normalize("NFC", text)
+    return text if text.isascii() else unicodedata.normalize("NFC", text)
 
 
 def _read_line(text: str) -> str:
@@ -155,7 +164,8 @@ def read_id(text: str) -> str:
     Raises:
         ValueError: In a sentence for the person who wrote it.
     """
-    text = unicodedata.normalize("NFC", text)
+    if not text.isascii():
+        text = unicodedata.normalize("NFC", text)
     if not is_id(text):
         raise ValueError(
             f'"{text}" is not an id; use letters, digits, "-", "_" and ".", with a letter or digit at both ends, '
@@ -401,22 +411,26 @@ def _read_language(text: str) -> str:
 Date = Annotated[
     date,
     Reads(
-        read_date,
+        _remembered(read_date),
         "a date: year-month-day",
         "2026-08-15",
         {"type": "string", "pattern": r"^\d{4}-\d{2}-\d{2}$"},
     ),
 ]
-MomentField = Annotated[Moment, Reads(_read_moment, "a date, or a date and time", "2026-08-15", {"type": "string"})]
+MomentField = Annotated[
+    Moment, Reads(_remembered(_read_moment), "a date, or a date and time", "2026-08-15", {"type": "string"})
+]
 TimeZone = Annotated[str, Reads(_read_time_zone, "a time zone's name", "Europe/Dublin")]
 Language = Annotated[str, Reads(_read_language, "a language tag", "en")]
 
 # --- quantities ----------------------------------------------------------------------------------
 
-Length = Annotated[Quantity, Reads(parse_length, "a length with its unit", "28.30 m")]
-QuantityField = Annotated[Quantity, Reads(parse_quantity, "a number with its unit", "310 t")]
-ScaleField = Annotated[Scale, Reads(parse_scale, "a scale such as 1:24, 1/24 or 1/2 in = 1 ft", "1:24")]
-ToleranceField = Annotated[Tolerance, Reads(parse_tolerance, "a percentage, a length or an ISO 2768-1 class", "0.5 %")]
+Length = Annotated[Quantity, Reads(_remembered(parse_length), "a length with its unit", "28.30 m")]
+QuantityField = Annotated[Quantity, Reads(_remembered(parse_quantity), "a number with its unit", "310 t")]
+ScaleField = Annotated[Scale, Reads(_remembered(parse_scale), "a scale such as 1:24, 1/24 or 1/2 in = 1 ft", "1:24")]
+ToleranceField = Annotated[
+    Tolerance, Reads(_remembered(parse_tolerance), "a percentage, a length or an ISO 2768-1 class", "0.5 %")
+]
 
 # --- colour --------------------------------------------------------------------------------------
 
@@ -503,6 +517,6 @@ def _read_email(text: str) -> str:
     return text
 
 
-Path = Annotated[PurePosixPath, Reads(_read_path, "a path with /", "2026-08-15/IMG_1026.jpg")]
+Path = Annotated[PurePosixPath, Reads(_remembered(_read_path), "a path with /", "2026-08-15/IMG_1026.jpg")]
 Link = Annotated[str, Reads(_read_link, "an address that begins with https://", "https://shop.example.org/lamp-12")]
 Email = Annotated[str, Reads(_read_email, "a mail address", "workshop@example.org")]

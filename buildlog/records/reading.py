@@ -12,7 +12,7 @@ import bisect
 import os
 import re
 import stat
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path, PurePosixPath
@@ -202,6 +202,10 @@ class Document:
             return Place(1, 1)
         return lines.place(places[path][0 if key else 1])
 
+    def without_data(self) -> Document:
+        """Let go of the plain data, once a record is made of it; places can still be found."""
+        return Document(self.path, None, self.problems, self.empty, self.text)
+
     def at(self, path: KeyPath) -> Any:
         """Find the value at a path; `None` where there is none."""
         value = self.data
@@ -228,14 +232,8 @@ def parse_document(path: PurePosixPath, text: str) -> Document:
     return Document(path, data, tuple(builder.problems), frozenset(builder.empty), text)
 
 
-def _events(text: str) -> Iterator[Any]:
-    """Take YAML apart; by libyaml where there is one (about ten times faster), else in plain Python."""
-    parser = _parser()(text)
-    while parser.check_event():
-        yield parser.get_event()
-
-
 def _parser() -> Callable[[str], Any]:
+    """What takes YAML apart: libyaml where there is one (about ten times faster), else plain Python."""
     if yaml.__with_libyaml__:
         from yaml import cyaml
 
@@ -300,7 +298,8 @@ class _Builder:
         """Read the whole text; `None` where it could not be read to its end."""
         documents = 0
         try:
-            for event in _events(self.text):
+            next_event = _parser()(self.text).get_event
+            while (event := next_event()) is not None:
                 kind = type(event)
                 if kind is ScalarEvent:
                     self._scalar(event)

@@ -170,15 +170,16 @@ def understand(adapter: TypeAdapter[T], model: type[BaseModel], document: Docume
     if document.data is None:
         return Sheet(document, problems=document.problems)
     try:
-        return Sheet(document, adapter.validate_python(document.data), document.problems)
+        record = adapter.validate_python(document.data)
+        return Sheet(document.without_data(), record, document.problems)
     except ValidationError as error:
         first = error
     problems = list(_problems(first, model, document))
     shown_empty = {problem.field for problem in problems}
     own = [old for old in document.problems if old.is_error or old.field not in shown_empty]
-    record, left_out, places = _salvage(adapter.validate_python, document.data, first)
+    salvaged, left_out, places = _salvage(adapter.validate_python, document.data, first)
     words = frozenset(word for path in left_out for word in _words(document.at(path)))
-    return Sheet(document, record, (*own, *problems), tuple(left_out), words, places)
+    return Sheet(document.without_data(), salvaged, (*own, *problems), tuple(left_out), words, places)
 
 
 def _words(value: Any) -> Iterator[str]:
