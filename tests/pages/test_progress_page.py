@@ -65,7 +65,7 @@ def test_work_done_says_how_far_and_from_where():
 
 
 def test_a_note_is_settled_once():
-    """A note first left open and later answered is settled by the later update, and not again by one that repeats it."""
+    """A note left open and later answered is settled by the later update, and not again by one that repeats it."""
     build = a_build(
         {"accuracy": [{"id": "arcs", "claim": "Each shows over 112.5 degrees.", "outcome": "unknown"}]},
         {"accuracy": [{"id": "arcs", "outcome": "as full size"}]},
@@ -198,7 +198,10 @@ def test_a_callout_keeps_its_address_when_pictures_change_places():
 def test_no_two_callouts_share_an_address():
     """Not even when one picture calls the same thing out twice, or an id looks like a made one."""
     photos = [
-        {"file": "1.jpg", "callouts": [callout(text="Rope"), callout(text="Rope"), callout(id="rope", text="Bow rope")]},
+        {
+            "file": "1.jpg",
+            "callouts": [callout(text="Rope"), callout(text="Rope"), callout(id="rope", text="Bow rope")],
+        },
         {"file": "2.jpg", "callouts": [callout(text="Rope")]},
     ]
     desk = a_desk(a_workshop(a_build({"photos": photos}, photos=["1.jpg", "2.jpg"])))
