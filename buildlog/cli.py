@@ -361,12 +361,15 @@ def preview(address: str, open_browser: bool, workshop: Path | None) -> None:
 
     A mistake in a record is said here; the last good pages stay to be seen until it is mended. Ctrl-C ends it.
     """
+    from buildlog.console import err
     from buildlog.place import find_place
     from buildlog.records.problems import RecordError
 
     place = find_place(workshop)
     try:
-        _generator().serve(place.settings, address=address, open_browser=open_browser)
+        _generator().serve(
+            place.settings, address=address, open_browser=open_browser, on_line=err().say
+        )
     except RecordError as error:
         _refuse_records(place, error.problems)
 

@@ -1,0 +1,1 @@
+"""The guide's generated pages: every key of every record, and every command."""
