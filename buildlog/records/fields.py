@@ -21,7 +21,7 @@ from typing import Annotated, Any, NamedTuple, NoReturn, TypeVar, cast, get_orig
 from urllib.parse import urlsplit
 from zoneinfo import available_timezones
 
-from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic import GetCoreSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from buildlog.figures.quantities import Quantity, parse_length, parse_quantity
@@ -86,7 +86,7 @@ class Reads:
     example: str = ""
     """As it would stand in a record."""
     schema: Mapping[str, Any] = field(default_factory=lambda: {"type": ["string", "number", "boolean"]}, compare=False)
-    """JSON Schema of what an editor may see there."""
+    """JSON Schema of what an editor may see there, which takes `3.5` for a number and `true` for a truth value."""
     whole: bool = False
     """Whether `read` takes lists too, and raises by `refuse`."""
 
@@ -105,10 +105,6 @@ class Reads:
                 refuse(str(error), self.accepts)
 
         return core_schema.no_info_plain_validator_function(validate)
-
-    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
-        examples = {"examples": [self.example]} if self.example else {}
-        return {**self.schema, "description": self.accepts, **examples}
 
 
 _Read = TypeVar("_Read", bound=Callable[[str], Any])
@@ -138,10 +134,7 @@ class Word:
             hint = f'did you mean "{guess}"? Accepted: ' if guess else "use one of: "
             refuse(f'"{text}" is not a word this key knows; {hint}{accepted}', accepted)
 
-        return core_schema.no_info_plain_validator_function(validate, metadata={"words": words})
-
-    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
-        return {"enum": cast("dict[str, Any]", schema)["metadata"]["words"]}
+        return core_schema.no_info_plain_validator_function(validate)
 
 
 # --- words ---------------------------------------------------------------------------------------
@@ -189,7 +182,7 @@ Text = Annotated[str, Reads(_read_text, "words, Markdown allowed")]
 """Free text; Markdown where it is shown as a paragraph."""
 Line = Annotated[str, Reads(_read_line, "a few words")]
 """Words on one line."""
-Id = Annotated[str, Reads(read_id, "an id: letters, digits, -, _ and .", "port-sidelight")]
+Id = Annotated[str, Reads(read_id, "an id: letters, digits, hyphens and full stops", "port-sidelight")]
 """A short name that other records refer to."""
 
 
@@ -201,7 +194,10 @@ def _read_yes(text: str) -> bool:
     raise ValueError(f'"{text}" is neither yes nor no; write yes or no')
 
 
-YesNo = Annotated[bool, Reads(_read_yes, "yes or no", "yes")]
+_YES_OR_NO = {
+    "anyOf": [{"type": "boolean"}, {"type": "string", "pattern": "^(?:[Yy]es|[Nn]o|[Oo]n|[Oo]ff|YES|NO|ON|OFF)$"}]
+}
+YesNo = Annotated[bool, Reads(_read_yes, "yes or no", "yes", _YES_OR_NO)]
 
 # --- numbers -------------------------------------------------------------------------------------
 
@@ -254,10 +250,33 @@ def _read_share(text: str) -> Fraction:
     return share
 
 
-Hours = Annotated[Decimal, Reads(read_hours, "hours, such as 3.5", "3.5")]
-Weight = Annotated[Decimal, Reads(_read_weight, "a number above 0", "40")]
-Count = Annotated[int, Reads(_read_count, "a whole number from 1", "2")]
-Share = Annotated[Fraction, Reads(_read_share, "a share from 0 % to 100 %", "80 %")]
+def _number_schema(pattern: str, **bounds: Any) -> dict[str, Any]:
+    return {"anyOf": [{"type": "number", **bounds}, {"type": "string", "pattern": f"^\\s*{pattern}\\s*$"}]}
+
+
+_DECIMAL = r"\d{1,9}(?:[.,]\d{1,9})?"
+Hours = Annotated[
+    Decimal,
+    Reads(
+        read_hours,
+        "hours, such as 3.5",
+        "3.5",
+        _number_schema(rf"{_DECIMAL}\s*(?:h|hours?)?", minimum=0, maximum=100_000),
+    ),
+]
+Weight = Annotated[Decimal, Reads(_read_weight, "a number above 0", "40", _number_schema(_DECIMAL, exclusiveMinimum=0))]
+Count = Annotated[
+    int, Reads(_read_count, "a whole number from 1", "2", _number_schema(r"\d{1,6}", minimum=1, multipleOf=1))
+]
+Share = Annotated[
+    Fraction,
+    Reads(
+        _read_share,
+        "a share from 0 % to 100 %",
+        "80 %",
+        {"type": "string", "pattern": r"^\s*\d{1,3}(?:[.,]\d{1,4})?\s*%\s*$"},
+    ),
+]
 
 
 class Point(NamedTuple):
@@ -322,7 +341,7 @@ def _read_box(value: Any) -> Box:
 def _places_schema(count: int) -> dict[str, Any]:
     return {
         "type": "array",
-        "items": {"type": "number", "minimum": 0, "maximum": 1},
+        "items": {"anyOf": [{"type": "number", "minimum": 0, "maximum": 1}, {"type": "string", "pattern": r"^[01.]"}]},
         "minItems": count,
         "maxItems": count,
     }
@@ -414,22 +433,31 @@ Date = Annotated[
         _remembered(read_date),
         "a date: year-month-day",
         "2026-08-15",
-        {"type": "string", "pattern": r"^\d{4}-\d{2}-\d{2}$"},
+        {"type": "string", "pattern": r"^\s*\d{4}-\d{2}-\d{2}\s*$"},
     ),
 ]
 MomentField = Annotated[
-    Moment, Reads(_remembered(_read_moment), "a date, or a date and time", "2026-08-15", {"type": "string"})
+    Moment,
+    Reads(
+        _remembered(_read_moment),
+        "a date, or a date and time",
+        "2026-08-15",
+        {"type": "string", "pattern": r"^\s*\d{4}-\d{2}-\d{2}"},
+    ),
 ]
-TimeZone = Annotated[str, Reads(_read_time_zone, "a time zone's name", "Europe/Dublin")]
-Language = Annotated[str, Reads(_read_language, "a language tag", "en")]
+TimeZone = Annotated[str, Reads(_read_time_zone, "a time zone's name", "Europe/Dublin", {"type": "string"})]
+Language = Annotated[str, Reads(_read_language, "a language tag", "en", {"type": ["string", "boolean"]})]
 
 # --- quantities ----------------------------------------------------------------------------------
 
-Length = Annotated[Quantity, Reads(_remembered(parse_length), "a length with its unit", "28.30 m")]
-QuantityField = Annotated[Quantity, Reads(_remembered(parse_quantity), "a number with its unit", "310 t")]
-ScaleField = Annotated[Scale, Reads(_remembered(parse_scale), "a scale such as 1:24, 1/24 or 1/2 in = 1 ft", "1:24")]
+_WORDS = {"type": "string"}
+Length = Annotated[Quantity, Reads(_remembered(parse_length), "a length with its unit", "28.30 m", _WORDS)]
+QuantityField = Annotated[Quantity, Reads(_remembered(parse_quantity), "a number with its unit", "310 t", _WORDS)]
+ScaleField = Annotated[
+    Scale, Reads(_remembered(parse_scale), "a scale such as 1:24, 1/24 or 1/2 in = 1 ft", "1:24", _WORDS)
+]
 ToleranceField = Annotated[
-    Tolerance, Reads(_remembered(parse_tolerance), "a percentage, a length or an ISO 2768-1 class", "0.5 %")
+    Tolerance, Reads(_remembered(parse_tolerance), "a percentage, a length or an ISO 2768-1 class", "0.5 %", _WORDS)
 ]
 
 # --- colour --------------------------------------------------------------------------------------
@@ -470,14 +498,14 @@ def _read_lab(value: Any) -> Lab:
     return lab
 
 
-Hex = Annotated[str, Reads(_read_hex, "six hexadecimal digits in quotes", '"#b3202a"')]
+Hex = Annotated[str, Reads(_read_hex, "six hexadecimal digits in quotes", '"#b3202a"', {"type": ["string", "number"]})]
 LabField = Annotated[
     Lab,
     Reads(
         _read_lab,
         "three numbers: L*, a*, b*",
         "[45.2, -42.0, 21.5]",
-        {"type": "array", "items": {"type": "number"}, "minItems": 3, "maxItems": 3},
+        {"type": "array", "items": {"type": ["number", "string"]}, "minItems": 3, "maxItems": 3},
         whole=True,
     ),
 ]
@@ -518,5 +546,13 @@ def _read_email(text: str) -> str:
 
 
 Path = Annotated[PurePosixPath, Reads(_remembered(_read_path), "a path with /", "2026-08-15/IMG_1026.jpg")]
-Link = Annotated[str, Reads(_read_link, "an address that begins with https://", "https://shop.example.org/lamp-12")]
-Email = Annotated[str, Reads(_read_email, "a mail address", "workshop@example.org")]
+Link = Annotated[
+    str,
+    Reads(
+        _read_link,
+        "an address that begins with https://",
+        "https://shop.example.org/lamp-12",
+        {"type": "string", "pattern": r"^\s*https?://"},
+    ),
+]
+Email = Annotated[str, Reads(_read_email, "a mail address", "workshop@example.org", {"type": "string", "pattern": "@"})]

@@ -10,7 +10,7 @@ from __future__ import annotations
 from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
-from typing import Annotated, Any, Literal, Self, cast
+from typing import Annotated, Any, ClassVar, Literal, Self, cast
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Discriminator, Field, Tag, model_validator
 
@@ -56,14 +56,16 @@ class Record(BaseModel):
         arbitrary_types_allowed=True,
     )
 
+    shorthand: ClassVar[str] = ""
+    """The key that a plain value in place of the mapping stands for; empty where none may."""
 
-def _shorthand(key: str) -> Any:
-    """Let a plain value stand for a mapping with that one key: `hull` for `{id: hull}`."""
 
-    def expand(cls: type[Record], value: Any) -> Any:
-        return {key: value} if isinstance(value, str) else value
+def _from_plain(cls: type[Record], value: Any) -> Any:
+    return {cls.shorthand: value} if isinstance(value, str) else value
 
-    return model_validator(mode="before")(cast("Any", classmethod(expand)))
+
+_PLAIN_VALUE: Any = model_validator(mode="before")(cast("Any", classmethod(_from_plain)))
+"""Lets a plain value stand for a mapping with the model's `shorthand` key alone: `hull` for `{id: hull}`."""
 
 
 # --- closed sets of words ------------------------------------------------------------------------
@@ -278,7 +280,8 @@ class Citation(Record):
     where: Line | None = None
     """Rule, page, sheet."""
 
-    _expand = _shorthand("id")
+    shorthand = "id"
+    _expand = _PLAIN_VALUE
 
 
 class LibraryNote(Record):
@@ -477,7 +480,8 @@ class Done(Record):
     redo: Line | None = None
     """Why the share has fallen."""
 
-    _expand = _shorthand("id")
+    shorthand = "id"
+    _expand = _PLAIN_VALUE
 
 
 class PartUse(Record):
@@ -488,7 +492,8 @@ class PartUse(Record):
     count: Count = 1
     """How many."""
 
-    _expand = _shorthand("id")
+    shorthand = "id"
+    _expand = _PLAIN_VALUE
 
 
 class Measure(Record):
