@@ -30,6 +30,9 @@ __all__ = [
     "read_taken",
 ]
 
+FACTS_VERSION = 1
+"""Raised whenever the facts of a photo would come out otherwise; they are then taken again."""
+
 
 @dataclass(frozen=True)
 class PhotoFacts:

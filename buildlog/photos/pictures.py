@@ -11,7 +11,7 @@ from pathlib import Path
 
 from PIL import Image
 
-from buildlog.photos.facts import PhotoFacts
+from buildlog.photos.facts import FACTS_VERSION, PhotoFacts
 from buildlog.photos.opening import Size
 from buildlog.photos.settings import PictureSettings
 from buildlog.photos.shrinking import shrink
@@ -106,7 +106,7 @@ def _name(digest: str, kind: str, size: Size, settings: PictureSettings) -> str:
 
 def recipe_digest(settings: PictureSettings) -> str:
     """Give a name to the settings and to this code's version: where it stays the same, so does every file."""
-    versions = (_PIXELS_VERSION, _WEBP_VERSION, _AVIF_VERSION, _JPEG_VERSION)
+    versions = (FACTS_VERSION, _PIXELS_VERSION, _WEBP_VERSION, _AVIF_VERSION, _JPEG_VERSION)
     return hashlib.sha256(repr((settings, versions)).encode()).hexdigest()[:16]
 
 
