@@ -270,16 +270,17 @@ def ciede2000(lab1: Lab, lab2: Lab) -> float:
     c1, c2 = math.hypot(a1, b1), math.hypot(a2, b2)  # (6)
     h1, h2 = (math.degrees(math.atan2(b, a)) % 360 for a, b in ((a1, b1), (a2, b2)))  # (7); a grey has hue 0
 
-    grey = c1 * c2 == 0
-    turn = 0.0 if grey else (h2 - h1 + 180) % 360 - 180  # (10)
-    if not grey and h2 - h1 == 180:
-        turn = 180.0
+    turn = h2 - h1  # (10); beside a grey, whose hue means nothing, (11) is 0 whatever it is
+    if turn > 180:
+        turn -= 360
+    elif turn < -180:
+        turn += 360
     d_l, d_c = l2 - l1, c2 - c1  # (8), (9)
     d_h = 2 * math.sqrt(c1 * c2) * math.sin(math.radians(turn) / 2)  # (11)
 
     mean_l, mean_c = (l1 + l2) / 2, (c1 + c2) / 2  # (12), (13)
-    mean_h = h1 + h2 if grey else (h1 + h2) / 2  # (14)
-    if not grey and abs(h1 - h2) > 180:
+    mean_h = (h1 + h2) / 2  # (14)
+    if abs(h1 - h2) > 180:
         mean_h += 180 if h1 + h2 < 360 else -180
 
     t = (
