@@ -131,7 +131,12 @@ def _folded(word: str) -> str:
     return unicodedata.normalize("NFC", word.casefold())
 
 
-def _once(sheet: Sheet[Any], named: Iterable[tuple[KeyPath, str]], what: str) -> Found:
+def _once(
+    sheet: Sheet[Any],
+    named: Iterable[tuple[KeyPath, str]],
+    what: str,
+    remedy: str = "keep one, or give this one another id",
+) -> Found:
     """Report what is listed twice, or is told from another by capitals alone."""
     seen: dict[str, tuple[KeyPath, str]] = {}
     for path, word in named:
@@ -140,9 +145,9 @@ def _once(sheet: Sheet[Any], named: Iterable[tuple[KeyPath, str]], what: str) ->
             continue
         line = sheet.document.place(sheet.in_file(first[0])).line
         if first[1] == word:
-            message = f'{what} "{word}" is listed already on line {line}; keep one, or give this one another id'
+            message = f'{what} "{word}" is listed already on line {line}; {remedy}'
         else:
-            message = f'{what} "{word}" differs from "{first[1]}" on line {line} by capitals alone; give it another id'
+            message = f'{what} "{word}" differs from "{first[1]}" on line {line} by capitals alone; {remedy}'
         yield sheet.problem(path, message, found=word)
 
 
@@ -252,8 +257,8 @@ def check_build_ids(context: _Context, sheet: Sheet[BuildRecord], record: BuildR
     """Stages and work items are listed once; so are areas and views."""
     yield from _once(sheet, _ids(("stages",), record.stages), "the stage")
     yield from _once(sheet, _ids(("work",), record.work), "the work item")
-    yield from _once(sheet, (((*("areas", i),), word) for i, word in enumerate(record.areas)), "the area")
-    yield from _once(sheet, (((*("views", i),), word) for i, word in enumerate(record.views)), "the view")
+    yield from _once(sheet, (((*("areas", i),), word) for i, word in enumerate(record.areas)), "the area", "keep one")
+    yield from _once(sheet, (((*("views", i),), word) for i, word in enumerate(record.views)), "the view", "keep one")
 
 
 def check_work_items(context: _Context, sheet: Sheet[BuildRecord], record: BuildRecord) -> Found:
@@ -424,12 +429,12 @@ def check_work_named(context: _Context, sheet: Sheet[StageRecord], record: Stage
             )  # fmt: skip
     for index, done in enumerate(record.done):
         yield from _refer(sheet, ("done", index), done.id, context.work)
-    yield from _once(sheet, ((("done", i), done.id) for i, done in enumerate(record.done)), "the work item")
+    yield from _once(sheet, ((("done", i), done.id) for i, done in enumerate(record.done)), "the work item", "keep one")
 
 
 def check_feature_entries(context: _Context, sheet: Sheet[StageRecord], record: StageRecord) -> Found:
     """Features are named once, made of known parts and paints, and stand in a listed area."""
-    yield from _once(sheet, _ids(("features",), record.features), "the feature")
+    yield from _once(sheet, _ids(("features",), record.features), "the feature", "keep one")
     areas = context.record.areas if context.record else ()
     for index, feature in enumerate(record.features):
         path: KeyPath = ("features", index)
@@ -456,7 +461,7 @@ def check_accuracy_entries(context: _Context, sheet: Sheet[StageRecord], record:
     """Accuracy notes are named once, and refer to notes, sources and features that are there."""
     library = context.library
     named = [(("accuracy", i, "id" if note.id else "use"), note.key) for i, note in enumerate(record.accuracy)]
-    yield from _once(sheet, named, "the accuracy note")
+    yield from _once(sheet, named, "the accuracy note", "keep one")
     for index, note in enumerate(record.accuracy):
         path: KeyPath = ("accuracy", index)
         if note.use:
@@ -480,7 +485,7 @@ def _check_kind(context: _Context, sheet: Sheet[StageRecord], path: KeyPath, not
 
 def check_decision_pictures(context: _Context, sheet: Sheet[StageRecord], record: StageRecord) -> Found:
     """Decisions are named once, and their pictures are there."""
-    yield from _once(sheet, _ids(("decisions",), record.decisions), "the decision")
+    yield from _once(sheet, _ids(("decisions",), record.decisions), "the decision", "keep one")
     for index, decision in enumerate(record.decisions):
         for number, picture in enumerate(decision.pictures):
             yield from _photo(context, sheet, ("decisions", index, "pictures", number), picture)
@@ -775,7 +780,8 @@ def check_note_history(context: _Context) -> Found:
         for index, note in enumerate(record.accuracy):
             path: KeyPath = ("accuracy", index)
             first = note.key not in met
-            if first and note.id and not note.claim and note.id not in lost and context.sheets.stages_known:
+            known = note.key in lost or note.key in context.library.note_of or not context.sheets.stages_known
+            if first and note.id and not note.claim and not known:
                 guess = nearest(note.id, (*met, *context.library.note_of), cutoff=0.75)
                 hint = f'; or did you mean "{guess}"?' if guess else ""
                 message = f'the note "{note.id}" is met here for the first time; write its claim{hint}'

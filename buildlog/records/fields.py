@@ -65,13 +65,7 @@ def as_text(value: Any, accepted: str) -> str:
     """
     if isinstance(value, str):
         return value.strip()
-    kind = (
-        "a list"
-        if isinstance(value, (list, tuple))
-        else "a mapping of keys"
-        if isinstance(value, dict)
-        else repr(value)
-    )
+    kind = "a list" if isinstance(value, (list, tuple)) else "keys" if isinstance(value, dict) else repr(value)
     refuse(f"found {kind}; write {accepted}", accepted)
 
 
@@ -132,7 +126,7 @@ class Word:
                     return member
             guess = nearest(text, words)
             hint = f'did you mean "{guess}"? Accepted: ' if guess else "use one of: "
-            refuse(f'"{text}" is not a word this key knows; {hint}{accepted}', accepted)
+            refuse(f'"{text}" is not known here; {hint}{accepted}', accepted)
 
         return core_schema.no_info_plain_validator_function(validate)
 
@@ -303,7 +297,7 @@ def _read_places(value: Any, names: tuple[str, ...], example: str) -> list[float
     if not isinstance(value, (list, tuple)):
         refuse(f'found "{value}"; write {words}' if isinstance(value, str) else f"write {words}", words)
     if len(value) != len(names):
-        refuse(f"has {len(value)} numbers; write {words}", words)
+        refuse(f"has {len(value)} {'number' if len(value) == 1 else 'numbers'}; write {words}", words)
     places = []
     edges = {"across": ("left", "right"), "left": ("left", "right"), "width": ("left", "right")}
     for name, item in zip(names, value, strict=True):

@@ -224,6 +224,8 @@ class _Reader:
                 kept.append(entry)
             elif right := _renamed(entry, missing):
                 self._report(entry.path, f"is not read under this name; rename it to {right}")
+            elif right := _renamed(entry, known):
+                self._report(entry.path, f"is not read under this name; put what it holds into {right}")
             elif entry.is_folder or not _is_yaml(entry.name):
                 self._report(entry.path, "is no record, so nothing reads it; keep it outside the library", warning=True)
             else:
@@ -234,7 +236,7 @@ class _Reader:
         path = PurePosixPath("library", name)
         if name not in present:
             return Sheet(Document(path, []), ())
-        return self._sheet(path, _list_adapter(model), model, "list", "- id: and a short name")
+        return self._sheet(path, _list_adapter(model), model, "list", "- id: lamp-12")
 
     def _mapping(self, path: PurePosixPath, model: type[M], begins: str) -> Sheet[M]:
         return self._sheet(path, _adapter(model), model, "mapping", begins)
@@ -308,6 +310,8 @@ class _Reader:
             elif right := _renamed(one, missing):
                 renamed[right] = name
                 self._report(one.path, f"is not read under this name; rename it to {right}")
+            elif right := _renamed(one, list(known)):
+                self._report(one.path, f"is not read under this name; put what it holds into {right}")
             elif _is_yaml(name):
                 self._report(
                     one.path,
@@ -362,7 +366,7 @@ class _Reader:
                 )
         self._check_names(names, "file")
         for path, stem in names:
-            begins = "date: and the day, such as 2026-08-15"
+            begins = "date: 2026-08-15"
             yield StageSheet(unicodedata.normalize("NFC", stem), self._mapping(path, StageRecord, begins))
 
     def _photos(
@@ -429,11 +433,11 @@ class _Reader:
                     ):
                         yield found
                 line = rows.line_num + 1
-        except csv.Error as error:
+        except csv.Error:
             self._report(
                 path,
-                "this line is no row of a table; check its quotes: one that stands inside a note is written twice"
-                f" ({error})",
+                "this line is no row of a table; check its quotes: one that opens is closed, and one inside a note is "
+                "written twice",
                 line=line,
             )
         if not columns:
@@ -441,6 +445,9 @@ class _Reader:
 
     def _check_columns(self, path: PurePosixPath, columns: list[str], written: list[str], line: int) -> bool:
         known = ("date", "work", "hours", "note")
+        if not set(columns) & set(known):
+            self._report(path, "the first line must name the columns; write date,work,hours,note there", line=line)
+            return False
         good = True
         for column, name in zip(columns, written, strict=True):
             if column not in known:

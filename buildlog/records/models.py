@@ -530,7 +530,7 @@ class Mirrored(Record):
             if value.strip().casefold() in {"true", "yes", "on"}:
                 return {}
             refuse(
-                f'"{value}" says nothing; write true, or the id and name of the other one',
+                f'"{value}" says nothing; write true, or the id and name of the other one, or leave the key out',
                 "true, or {id: …, name: …}",
             )
         return value
@@ -762,7 +762,7 @@ class StageRecord(Record):
     """`builds/<slug>/stages/<name>.yml`: one dated stage record = one progress page."""
 
     date: MomentField
-    """Or with a time; the page's date and its order."""
+    """The session's day, or day and time; pages follow one another by it."""
     stage: Id
     """The stage of work this session belonged to."""
     title: Line

@@ -200,7 +200,13 @@ class Document:
             path, key = path[:-1], False
         if path not in places:
             return Place(1, 1)
-        return lines.place(places[path][0 if key else 1])
+        at_key, at_value = (lines.place(index) for index in places[path])
+        return at_key if key else at_value
+
+    def begins(self, path: KeyPath) -> str:
+        """Give the first character of a value as written, such as a quote or a bracket; empty where there is none."""
+        index = self._places[1].get(path, (0, len(self.text)))[1]
+        return self.text[index : index + 1]
 
     def without_data(self) -> Document:
         """Let go of the plain data, once a record is made of it; places can still be found."""
@@ -421,6 +427,7 @@ class _Builder:
             glued = re.match(r"([\w-]+):(\S.*)", level.key or "")
             if glued:
                 message = f'"{word}" needs a space after its colon: {glued[1]}: {shown(glued[2], 40)}'
+                level.value.setdefault(glued[1], glued[2])  # so that the key is not called missing as well
             else:
                 message = (
                     f'"{word}" has no colon after it: inside braces a comma ends the value; '
@@ -475,7 +482,8 @@ class _Builder:
         index = event.start_mark.index
         self._counted(index)
         if len(self._stack) >= MOST_LEVELS:
-            self._report(index, f"lists and braces lie more than {MOST_LEVELS} deep in one another; a record needs few")
+            message = f"lists and braces lie more than {MOST_LEVELS} deep in one another; a record needs few"
+            self._report(index, message, path=())
             raise _StopError
         level = self._stack[-1] if self._stack else None
         if level and level.key_wanted:
@@ -535,7 +543,7 @@ def want(document: Document, kind: Literal["mapping", "list"], begins: str) -> D
     Args:
         document: As read.
         kind: What its top must be.
-        begins: How such a file begins, for the message, such as "name: Corriemoor".
+        begins: A line such a file may begin with, for the message, such as "name: Corriemoor".
     """
     data = document.data
     meant = dict if kind == "mapping" else list
@@ -549,10 +557,11 @@ def want(document: Document, kind: Literal["mapping", "list"], begins: str) -> D
     elif isinstance(data, str):
         glued = re.match(r"[\w-]+:(?=\S)", data)
         hint = "; a space is missing after the colon" if glued else ""
-        message = f'found the words "{shown(data, 60)}" alone{hint}; write a {kind} that begins {begins}'
+        message = f'found the words "{shown(data, 60)}" alone{hint}; begin with a line such as {begins}'
+    elif kind == "mapping":
+        message = f"found a list; this file has keys at its left edge, and begins with a line such as {begins}"
     else:
-        other = "a list" if isinstance(data, list) else "a mapping of keys"
-        message = f"found {other}; this file holds a {kind} that begins {begins}"
+        message = f"found keys; this file is a list, and each item begins with a line such as {begins}"
     problem = Problem(document.path, *document.place(()), "", message)
     return Document(document.path, None, (*document.problems, problem), frozenset(), document.text)
 

@@ -16,8 +16,18 @@ from typing import Annotated, Any, Generic, Literal, TypeVar, Union, cast, get_a
 
 from pydantic import BaseModel, Tag, TypeAdapter, ValidationError
 
-from buildlog.records.fields import Reads, nearest
-from buildlog.records.models import BuildRecord, LibraryNote, Paint, Part, Source, StageRecord, WorkshopRecord
+from buildlog.records.fields import Id, Reads, nearest
+from buildlog.records.models import (
+    BuildRecord,
+    LibraryNote,
+    Mirrored,
+    Paint,
+    Part,
+    SessionHours,
+    Source,
+    StageRecord,
+    WorkshopRecord,
+)
 from buildlog.records.problems import Problem, Severity, shown
 from buildlog.records.reading import Document, KeyPath, key_path
 from buildlog.records.workshop import HoursRow
@@ -300,9 +310,12 @@ def _problems(error: ValidationError, model: type[BaseModel], document: Document
             inner = _model_at(model, entry["loc"][:-1])
             if inner and (guess := nearest(str(path[-1]), _keys(inner))):
                 guessed.add((*path[:-1], guess))
+    reported = tuple(problem.field for problem in document.problems if problem.is_error and problem.field)
     for entry in entries:
         loc = entry["loc"]
         path, of_key = _in_data(loc, data)
+        if _is_reported(key_path(path), reported):
+            continue
         kind = entry["type"]
         value = document.at(path)
         written = value if isinstance(value, str) else ""
@@ -323,9 +336,19 @@ def _problems(error: ValidationError, model: type[BaseModel], document: Document
                 message = message.replace(written.strip(), shown(written.strip()))
         else:
             message, accepted = _wrong_shape(model, loc, kind, value, entry.get("ctx", {}))
-        on_key = of_key or (isinstance(value, (dict, list)) and isinstance((0, *path)[-1], str))
-        at = document.place(path, key=on_key)
+        if isinstance(value, (dict, list)):
+            at_key, at = document.place(path, key=True), document.place(path)
+            at = at if at.line == at_key.line else at_key  # a block that stands under its key
+            if kind == "refused" and (sign := document.begins(path)) in "[{" and message.startswith("found "):
+                message = f"{message} (words that begin with {sign} go in quotes)"
+        else:
+            at = document.place(path, key=of_key)
         yield Problem(document.path, *at, key_path(path), clean(message), shown(written), shown(accepted, 300))
+
+
+def _is_reported(field: str, reported: Sequence[str]) -> bool:
+    """Whether something is wrong with the writing of a value or of what it holds, which then says enough."""
+    return any(one == field or (field and one.startswith((f"{field}[", f"{field}."))) for one in reported)
 
 
 def _keys(model: type[BaseModel]) -> list[str]:
@@ -348,10 +371,9 @@ def _missing(model: type[BaseModel], loc: Sequence[str | int], *, empty: bool) -
     accepted = _accepts(inner, key) if inner else ""
     meaning = _meaning(inner, key) if inner else ""
     state = "has nothing after it" if empty else "is missing"
-    what = f"; it says: {meaning}" if meaning else ""
     example = _example(inner, key) if inner else ""
-    write = f"write {key}: {example}" if example else f"write {key}: and {accepted or 'a value'}"
-    return f"{state}; {write}{what.replace('; it says: ', ' (')}{')' if meaning else ''}", accepted
+    write = f"write {key}: {example}" if example else f"write {key}: and {accepted.partition(':')[0] or 'a value'}"
+    return f"{state}; {write}{f' ({meaning})' if meaning else ''}", accepted
 
 
 def _wrong_shape(
@@ -362,7 +384,7 @@ def _wrong_shape(
         words = str(context.get("expected", "")).replace("'", "")
         guess = nearest(str(value), words.replace(" or ", ", ").split(", ")) if isinstance(value, str) else None
         hint = f'did you mean "{guess}"? ' if guess else ""
-        return f'"{shown(str(value))}" is not a word this key knows; {hint}write {words}', words
+        return f'"{shown(str(value))}" is not known here; {hint}write {words}', words
     if kind == "too_short":
         return "is an empty list; write at least one item", "at least one item"
     if kind in {"tuple_type", "list_type"}:
@@ -374,6 +396,9 @@ def _wrong_shape(
                 hint = f"[{shown(value, 60)}], or each item on a line of its own after a dash"
             return f'found "{shown(value, 60)}"; write a list: {hint}', accepted
         return "found keys where a list is meant; begin each item with a dash", accepted
+    if inner in _IN_WORDS:
+        accepted = _IN_WORDS[inner]
+        return f"found {'a list' if isinstance(value, list) else 'this'}; write {accepted}", accepted
     if inner is not None:
         keys = ", ".join(_keys(inner))
         accepted = f"keys: {keys}"
@@ -385,6 +410,11 @@ def _wrong_shape(
     found = f'"{shown(value)}"' if isinstance(value, str) else "a list" if isinstance(value, list) else "keys"
     return f"found {found}; write {accepted or 'what the guide shows for this key'}", accepted
 
+
+_IN_WORDS: Mapping[type[BaseModel], str] = {
+    SessionHours: "one number for the session, such as 4, or hours for each work item, such as {hull: 3.5}",
+    Mirrored: "true, or the id and name of the other one",
+}
 
 # --- what the models say of themselves -----------------------------------------------------------
 
@@ -461,8 +491,8 @@ def _accepts(model: type[BaseModel] | None, key: str) -> str:
 
 def _example(model: type[BaseModel], key: str) -> str:
     info = _info(model, key)
-    if info is None or _models_in(info.rebuild_annotation()):
-        return ""
+    if info is None or info.rebuild_annotation() == Id or _models_in(info.rebuild_annotation()):
+        return ""  # an id of some other thing would mislead
     return next((r.example for r in reads_of(info.rebuild_annotation()) if isinstance(r, Reads)), "")
 
 
