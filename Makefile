@@ -4,7 +4,7 @@ VENV := .venv
 BIN := $(VENV)/bin
 export PIP_DISABLE_PIP_VERSION_CHECK := 1
 .DEFAULT_GOAL := help
-.PHONY: help site preview test lint clean
+.PHONY: help site preview test lint generated clean
 
 help: ## Say what there is to make
 	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | expand -t 12
@@ -41,6 +41,10 @@ lint: $(VENV)/.tested ## Check style and types
 	@$(BIN)/ruff check
 	@$(BIN)/ruff format --check
 	@$(BIN)/mypy
+
+generated: $(VENV)/.installed ## Write anew what is made from the models and commands: schemas and the guide's tables
+	@$(BIN)/python -m buildlog.records.schemas
+	@$(BIN)/python -m buildlog.guide
 
 clean: ## Remove everything that was made
 	rm -rf $(VENV) site .buildlog .mypy_cache .pytest_cache .ruff_cache .hypothesis
