@@ -61,7 +61,7 @@ def keep_home(files: Files, content: Path, config: MkDocsConfig) -> tuple[str, .
         if is_open(path, named=file.src_uri in named) and not _leads_home(lies, docs, content):
             continue
         files.remove(file)
-        if not (_is_record(path) or _is_litter(path)):
+        if not (_is_record(path) or _is_never_published(path)):
             strays.append(str(path))
     return tuple(strays)
 
@@ -83,7 +83,7 @@ def is_open(path: PurePosixPath, *, named: bool = False) -> bool:
         path: Relative to the content folder.
         named: Whether mkdocs.yml names it, as a style or a logo.
     """
-    if _is_record(path) or _is_hidden(path) or _matches(path, _SECRET) or _matches(path, _LITTER):
+    if _is_record(path) or _is_never_published(path):
         return False
     return named or is_markdown_file(path.name) or (len(path.parts) > 1 and path.parts[0] in OPEN_FOLDERS)
 
@@ -167,14 +167,9 @@ def _is_record(path: PurePosixPath) -> bool:
     return path.parts[0].casefold() in RECORDS
 
 
-def _is_hidden(path: PurePosixPath) -> bool:
-    return any(part.startswith(".") for part in path.parts)
-
-
-def _is_litter(path: PurePosixPath) -> bool:
-    return _is_hidden(path) or _matches(path, _LITTER)
-
-
-def _matches(path: PurePosixPath, patterns: tuple[str, ...]) -> bool:
+def _is_never_published(path: PurePosixPath) -> bool:
+    """Say whether nobody can expect it on the site: hidden files, keys, what editors and desktops leave."""
+    if any(part.startswith(".") for part in path.parts):
+        return True
     name = PurePosixPath(path.name.casefold())
-    return any(name.match(pattern) for pattern in patterns)
+    return any(name.match(pattern) for pattern in (*_SECRET, *_LITTER))
