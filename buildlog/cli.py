@@ -125,10 +125,11 @@ def cli() -> None:
 
 
 @cli.command(
+    short_help="Begin a workshop in a new folder.",
     epilog=_with_example(
         "buildlog start my-workshop",
         'buildlog start my-workshop --name "Tern Quay Models" --build Heron --scale 1:48',
-    )
+    ),
 )
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option("--name", default="", help="The workshop's name. Left out, the folder's.")
@@ -162,7 +163,8 @@ def start(folder: Path, name: str, contact: str, build: str, scale: str) -> None
 
 
 @cli.command(
-    epilog=_with_example("buildlog commission Heron", 'buildlog commission "Lady Anne" --scale 1:48 --kind vessel')
+    short_help="Begin another build.",
+    epilog=_with_example("buildlog commission Heron", 'buildlog commission "Lady Anne" --scale 1:48 --kind vessel'),
 )
 @click.argument("name")
 @click.option("--scale", default="1:24", show_default=True, help="The model's scale.")
@@ -192,11 +194,12 @@ def commission(name: str, scale: str, kind: str, workshop: Path | None) -> None:
 
 
 @cli.command(
+    short_help="Begin an update of a build out of photos.",
     epilog=_with_example(
         "buildlog add corriemoor ~/Pictures/tonight",
         'buildlog add corriemoor IMG_1026.jpg IMG_1028.jpg --stage markings --title "Name and load line"',
         "buildlog add corriemoor ~/Pictures/tonight --dry-run",
-    )
+    ),
 )
 @click.argument("build")
 @click.argument("photos", metavar="PHOTO...", nargs=-1, required=True, type=click.Path(path_type=Path))
@@ -266,7 +269,10 @@ def add(
 # --- check ---------------------------------------------------------------------------------------
 
 
-@cli.command(epilog=_with_example("buildlog check", "buildlog check --strict", "buildlog check --json"))
+@cli.command(
+    short_help="Check every record and photo.",
+    epilog=_with_example("buildlog check", "buildlog check --strict", "buildlog check --json"),
+)
 @click.option("--json", "as_json", is_flag=True, help="Print a list of objects for an editor.")
 @click.option("--strict", is_flag=True, help="Let warnings fail the check too.")
 @_in_workshop
@@ -318,7 +324,9 @@ def check(as_json: bool, strict: bool, workshop: Path | None) -> None:
 # --- site ----------------------------------------------------------------------------------------
 
 
-@cli.command(epilog=_with_example("buildlog site", "buildlog site --strict"))
+@cli.command(
+    short_help="Check everything and make the site.", epilog=_with_example("buildlog site", "buildlog site --strict")
+)
 @click.option("--strict", is_flag=True, help="Let warnings stop the run.")
 @_in_workshop
 def site(strict: bool, workshop: Path | None) -> None:
@@ -352,7 +360,10 @@ def site(strict: bool, workshop: Path | None) -> None:
 # --- preview -------------------------------------------------------------------------------------
 
 
-@cli.command(epilog=_with_example("buildlog preview", "buildlog preview --no-open --address 127.0.0.1:8080"))
+@cli.command(
+    short_help="Look at the site while you write.",
+    epilog=_with_example("buildlog preview", "buildlog preview --no-open --address 127.0.0.1:8080"),
+)
 @click.option("--address", default="127.0.0.1:8000", show_default=True, help="Where to serve it: host and port.")
 @click.option("--open/--no-open", "open_browser", default=True, show_default=True, help="Open it in the browser.")
 @_in_workshop
@@ -367,9 +378,7 @@ def preview(address: str, open_browser: bool, workshop: Path | None) -> None:
 
     place = find_place(workshop)
     try:
-        _generator().serve(
-            place.settings, address=address, open_browser=open_browser, on_line=err().say
-        )
+        _generator().serve(place.settings, address=address, open_browser=open_browser, on_line=err().say)
     except RecordError as error:
         _refuse_records(place, error.problems)
 

@@ -7,7 +7,7 @@ import shutil
 import tempfile
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
+from fractions import Fraction
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path, PurePosixPath
@@ -85,7 +85,7 @@ def start_workshop(
         "TIME_ZONE": time_zone or local_time_zone(),
         **_build_words(build, address, scale, "public"),
         "DAY": str(day),
-        "FULL_SIZE": f"{Decimal(12) * _ratio(scale):g} mm",
+        "FULL_SIZE": f"{round(12 * _ratio(scale))} mm",
     }
     is_there = target.is_dir()
     try:
@@ -204,12 +204,11 @@ def _contact_line(contact: str) -> str:
     return line("# contact: you@example.org", '"Ask about this" writes to this address; it is published')
 
 
-def _ratio(scale: str) -> Decimal:
+def _ratio(scale: str) -> Fraction:
     try:
-        ratio = parse_scale(scale).ratio
+        return parse_scale(scale).ratio
     except ValueError as error:
         raise WritingError(f"--scale: {error}") from None
-    return Decimal(ratio.numerator) / Decimal(ratio.denominator)
 
 
 def _build_words(build: str, address: str, scale: str, audience: str, kind: str = "") -> dict[str, str]:
