@@ -7,7 +7,7 @@ import gc
 import os
 import re
 import unicodedata
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
@@ -170,19 +170,15 @@ class _Reader:
                 f'there is no folder "{shown(self.root.name)}" to read; give the folder that holds workshop.yml',
             )
             return None
-        top = self._entries(PurePosixPath())
-        names = {entry.name for entry in top}
-        self._check_top(top, names)
+        path = PurePosixPath("workshop.yml")
+        names = self._top(self._entries(PurePosixPath()))
         if "workshop.yml" in names:
-            workshop = self._mapping(PurePosixPath("workshop.yml"), WorkshopRecord, "format: 1")
+            workshop = self._mapping(path, WorkshopRecord, "format: 1")
         else:
-            workshop = Sheet[WorkshopRecord](Document(PurePosixPath("workshop.yml")))
-            if not any(p.path.name.casefold().startswith("workshop.y") for p in self.problems):
-                self._report(
-                    PurePosixPath("workshop.yml"),
-                    "there is no workshop.yml; it begins with format: 1 and name: and the workshop's name",
-                )
-        library = {entry.name for entry in self._library_entries(names)}
+            workshop = Sheet[WorkshopRecord](Document(path))
+            if not any(_is_yaml(problem.path.name) or problem.path == path for problem in self.problems):
+                self._report(path, "there is no workshop.yml; write one that begins with the line format: 1")
+        library = self._library_files() if "library" in names else set()
         return WorkshopSheets(
             self.root,
             workshop,
@@ -190,47 +186,63 @@ class _Reader:
             self._list("paints.yml", Paint, library),
             self._list("sources.yml", Source, library),
             self._list("notes.yml", LibraryNote, library),
-            tuple(self._builds(names)),
+            tuple(self._builds()) if "builds" in names else (),
         )
 
-    def _check_top(self, entries: list[_Entry], names: set[str]) -> None:
-        known = ("workshop.yml", "library", "builds")
+    def _known(self, entries: list[_Entry], known: Mapping[str, bool]) -> tuple[set[str], list[_Entry]]:
+        """
+        Tell what is read of a folder from what is not, and report what was meant to be read but has another name.
+
+        Args:
+            entries: What the folder holds.
+            known: The names that are read, and whether each is a folder.
+
+        Returns:
+            The known names that are there, and the entries that mean nothing known.
+        """
+        names = {entry.name for entry in entries}
+        missing = [name for name in known if name not in names]
+        there, others = set(), []
         for entry in entries:
             if entry.name in known:
-                if entry.is_folder != ("." not in entry.name):
-                    what = "a file" if entry.is_folder else "a folder"
-                    self._report(entry.path, f"is meant to be {what}; put {what} of this name in its place")
-                continue
-            right = _renamed(entry, [name for name in known if name not in names])
-            if right:
-                self._report(entry.path, f"is not read under this name; rename it to {right}")
-            elif not entry.is_folder and _is_yaml(entry.name):
+                if entry.is_folder == known[entry.name]:
+                    there.add(entry.name)
+                else:
+                    what = "folder" if known[entry.name] else "file"
+                    self._report(entry.path, f"is meant to be a {what}; put a {what} of this name in its place")
+            elif right := _renamed(entry, missing):
+                save = right.endswith(".csv") and not entry.name.casefold().endswith(".csv")
+                what = f"save it as {right}" if save else f"rename it to {right}"
+                self._report(entry.path, f"is not read under this name; {what}")
+            elif right := _renamed(entry, list(known)):
+                self._report(entry.path, f"is not read under this name; put what it holds into {right}")
+            else:
+                others.append(entry)
+        return there, others
+
+    def _top(self, entries: list[_Entry]) -> set[str]:
+        # Beside the records the folder may hold whatever else the site is made of.
+        theirs = [entry for entry in entries if not entry.is_folder or nearest(entry.name, ("library", "builds"))]
+        there, others = self._known(theirs, {"workshop.yml": False, "library": True, "builds": True})
+        for entry in others:
+            if not entry.is_folder and _is_yaml(entry.name):
                 self._report(
                     entry.path,
                     "is no record that is read here; records stand in workshop.yml, library/ and builds/",
                 )
+        return there
 
     # --- library ---
 
-    def _library_entries(self, names: set[str]) -> list[_Entry]:
-        if "library" not in names or not (self.root / "library").is_dir():
-            return []
-        known = ["parts.yml", "paints.yml", "sources.yml", "notes.yml"]
-        entries = self._entries(PurePosixPath("library"))
-        missing = [name for name in known if name not in {entry.name for entry in entries}]
-        kept = []
-        for entry in entries:
-            if entry.name in known:
-                kept.append(entry)
-            elif right := _renamed(entry, missing):
-                self._report(entry.path, f"is not read under this name; rename it to {right}")
-            elif right := _renamed(entry, known):
-                self._report(entry.path, f"is not read under this name; put what it holds into {right}")
-            elif entry.is_folder or not _is_yaml(entry.name):
-                self._report(entry.path, "is no record, so nothing reads it; keep it outside the library", warning=True)
+    def _library_files(self) -> set[str]:
+        known = dict.fromkeys(["parts.yml", "paints.yml", "sources.yml", "notes.yml"], False)
+        there, others = self._known(self._entries(PurePosixPath("library")), known)
+        for entry in others:
+            if not entry.is_folder and _is_yaml(entry.name):
+                self._report(entry.path, "is no library file; use parts.yml, paints.yml, sources.yml or notes.yml")
             else:
-                self._report(entry.path, f"is no library file; use {', '.join(known[:-1])} or {known[-1]}")
-        return kept
+                self._report(entry.path, "is no record, so nothing reads it; keep it outside the library", warning=True)
+        return there
 
     def _list(self, name: str, model: type[M], present: set[str]) -> Sheet[tuple[M, ...]]:
         path = PurePosixPath("library", name)
@@ -255,9 +267,7 @@ class _Reader:
 
     # --- builds ---
 
-    def _builds(self, names: set[str]) -> Iterator[BuildSheets]:
-        if "builds" not in names or not (self.root / "builds").is_dir():
-            return
+    def _builds(self) -> Iterator[BuildSheets]:
         entries = self._entries(PurePosixPath("builds"))
         folders = []
         for entry in entries:
@@ -298,47 +308,38 @@ class _Reader:
 
     def _build(self, entry: _Entry) -> BuildSheets:
         slug = unicodedata.normalize("NFC", entry.name)
-        inside = {one.name: one for one in self._entries(entry.path)}
+        entries = self._entries(entry.path)
         known = {"build.yml": False, "stages": True, "photos": True, "hours.csv": False}
-        missing = [name for name in known if name not in inside]
-        renamed = {}
-        for name, one in inside.items():
-            if name in known:
-                if one.is_folder != known[name]:
-                    what = "folder" if known[name] else "file"
-                    self._report(one.path, f"is meant to be a {what}; put a {what} of this name in its place")
-            elif right := _renamed(one, missing):
-                renamed[right] = name
-                self._report(one.path, f"is not read under this name; rename it to {right}")
-            elif right := _renamed(one, list(known)):
-                self._report(one.path, f"is not read under this name; put what it holds into {right}")
-            elif _is_yaml(name):
+        reported = len(self.problems)
+        there, others = self._known(entries, known)
+        for other in others:
+            if not other.is_folder and _is_yaml(other.name):
                 self._report(
-                    one.path,
+                    other.path,
                     "is no record that is read here; a build has build.yml, and its stage records stand in stages/",
                 )
             else:
                 self._report(
-                    one.path,
+                    other.path,
                     "nothing reads this; a build's folder holds build.yml, stages, photos and hours.csv",
                     warning=True,
                 )
         path = entry.path / "build.yml"
-        if "build.yml" in inside:
+        if "build.yml" in there:
             build = self._mapping(path, BuildRecord, f"name: {slug}")
         else:
             build = Sheet(Document(path))
-            if "build.yml" not in renamed:
+            if not any(
+                "build.yml" in (problem.path.name, problem.message[-9:]) for problem in self.problems[reported:]
+            ):
                 self._report(path, "there is no build.yml in this folder; it begins with name: and the model's name")
-        has_stages = "stages" in inside and inside["stages"].is_folder
-        has_photos = "photos" in inside and inside["photos"].is_folder
-        stages = list(self._stages(entry.path / "stages")) if has_stages else []
+        stages = list(self._stages(entry.path / "stages")) if "stages" in there else []
         stages.sort(key=lambda one: (*_when(one), one.name))
         photos: list[PurePosixPath] = []
         folders: set[PurePosixPath] = set()
-        if has_photos:
+        if "photos" in there:
             self._photos(entry.path / "photos", PurePosixPath(), photos, folders, 0)
-        hours = self._hours(entry.path / "hours.csv") if "hours.csv" in inside else ()
+        hours = self._hours(entry.path / "hours.csv") if "hours.csv" in there else ()
         return BuildSheets(
             slug,
             self.root / entry.path,

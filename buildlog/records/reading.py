@@ -489,7 +489,7 @@ class _Builder:
         if level and level.key_wanted:
             self._report(
                 index,
-                "a list or a mapping stands where a key is meant; a key is a plain word with a colon after it"
+                "a list or braces stand where a key is meant; a key is a plain word with a colon after it"
                 " (words that begin with [ or { go in quotes)",
             )
             raise _StopError
@@ -538,7 +538,7 @@ class _Builder:
 
 def want(document: Document, kind: Literal["mapping", "list"], begins: str) -> Document:
     """
-    Refuse a document that is not the mapping or list it is meant to be.
+    Refuse a document that is not the mapping or list it is meant to be; nothing at all is an empty list.
 
     Args:
         document: As read.

@@ -165,7 +165,7 @@ class WorkshopSheets:
 
 # --- understanding -------------------------------------------------------------------------------
 
-_ROUNDS = 50
+_ROUNDS = 12
 
 
 def understand(adapter: TypeAdapter[T], model: type[BaseModel], document: Document) -> Sheet[T]:
@@ -396,7 +396,7 @@ def _wrong_shape(
                 hint = f"[{shown(value, 60)}], or each item on a line of its own after a dash"
             return f'found "{shown(value, 60)}"; write a list: {hint}', accepted
         return "found keys where a list is meant; begin each item with a dash", accepted
-    if inner in _IN_WORDS:
+    if inner is not None and inner in _IN_WORDS:
         accepted = _IN_WORDS[inner]
         return f"found {'a list' if isinstance(value, list) else 'this'}; write {accepted}", accepted
     if inner is not None:
