@@ -134,13 +134,18 @@ class FreshFolder:
         except (Timeout, FileNotFoundError):
             # Not found: the other run has just ended and taken its working folder with it.
             raise SiteError(f"another run is making {self._shown} now; let it finish, then run again") from None
+        except OSError as error:
+            raise self._not_cleared(error) from error
         try:
             self._recover()
             _remove(self.path)
             self.path.mkdir()
         except OSError as error:
             self.discard()
-            raise SiteError(f"{self._working} cannot be cleared ({_reason(error)}); remove it and run again") from error
+            raise self._not_cleared(error) from error
+
+    def _not_cleared(self, error: OSError) -> SiteError:
+        return SiteError(f"{self._working} cannot be cleared ({_reason(error)}); remove it and run again")
 
     def _swap(self) -> None:
         """Put the last site aside and the fresh one in its place; on failure put the last one back."""

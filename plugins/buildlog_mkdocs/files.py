@@ -61,7 +61,7 @@ def keep_home(files: Files, content: Path, config: MkDocsConfig) -> tuple[str, .
         if is_open(path, named=file.src_uri in named) and not _leads_home(lies, docs, content):
             continue
         files.remove(file)
-        if not (_is_record(path) or _is_never_published(path)):
+        if file.inclusion.is_included() and not (_is_record(path) or _is_never_published(path)):
             strays.append(str(path))
     return tuple(strays)
 

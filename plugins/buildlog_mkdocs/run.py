@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 
     from buildlog.photos.store import Progress
 
+_LAST_PORT = 65535
+
 
 def make(
     config_file: Path,
@@ -85,6 +87,9 @@ def serve(
         RecordError: The records or photos have mistakes at the start.
         SiteError: The site cannot be made at the start, or the address cannot be used.
     """
+    host, _, port = address.rpartition(":")
+    if not host or not port.isdecimal() or int(port) > _LAST_PORT:
+        raise SiteError(f"{address} is no address to serve at; write host and port, such as 127.0.0.1:8000")
     with _told_by(on_line) as teller, _mistakes_raised(teller):
         try:
             serve_with_mkdocs(str(config_file), dev_addr=address, open_in_browser=open_browser)

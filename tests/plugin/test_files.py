@@ -89,6 +89,16 @@ def test_many_strays_are_said_once(site, core, caplog):
     assert caplog.messages[0].startswith("200 files are kept out of the site: scans/000.png, scans/001.png, ")
 
 
+def test_files_that_the_settings_exclude(site, core, caplog):
+    """A file that the workshop itself excludes is no stray."""
+    site.write("old/plan.pdf")
+    site.set(exclude_docs="old/\n")
+
+    site.build()
+
+    assert caplog.messages == []
+
+
 def test_open_files_are_published(site, core):
     """Written pages, and what lies in the open folders, is published as it is."""
     for path in ("files/plan.pdf", "files/a/b/c.csv", "guide/step.png", "guide/example/workshop.yml"):

@@ -237,6 +237,15 @@ def test_serve_at_an_address_in_use(site, core):
             run.serve(site.config_file, address=f"127.0.0.1:{port}")
 
 
+@pytest.mark.parametrize("address", ["nonsense", "8000", ":8000", "127.0.0.1:http", "127.0.0.1:99999"])
+def test_serve_at_no_address(site, core, address):
+    """What is no host and port is refused before anything is made."""
+    with pytest.raises(SiteError, match=f"{address} is no address to serve at"):
+        run.serve(site.config_file, address=address)
+
+    assert core.asked == []
+
+
 @pytest.fixture
 def served(site, tmp_path):
     """The workshop served by another process with the real core; gives its address and what it says."""

@@ -355,6 +355,20 @@ def test_folder_above_that_may_not_be_written(last_good, monkeypatch):
     assert everything_in(last_good) == before
 
 
+def test_left_over_of_somebody_else(last_good, monkeypatch):
+    """What a killed run of another person has left, and we may not remove, is named with what to do."""
+    (last_good.parent / ".site.making" / "new").mkdir(parents=True)
+
+    def refuse(path, ignore_errors=False):
+        if not ignore_errors:
+            raise PermissionError(errno.EACCES, "Permission denied", path)
+
+    monkeypatch.setattr("buildlog.publish.putting.shutil.rmtree", refuse)
+
+    with pytest.raises(SiteError, match=r"\.site\.making cannot be cleared \(Permission denied\); remove it"):
+        FreshFolder(last_good)
+
+
 def test_two_runs_at_once(last_good):
     """A second run of the same site is refused while the first goes on, and welcome after it."""
     first = FreshFolder(last_good)
