@@ -73,11 +73,13 @@ def decode(source: Source, image: ImageFile.ImageFile, settings: PictureSettings
     profile = _profile(source, image, profile, notes)
     try:
         flat = _flatten(image)
-        stored = shrink(flat, size.within(settings.longest_edge))
-        # The photo's own pixels are not needed any longer; what is made of them below must not be the same memory.
-        stored = stored.copy() if stored is image else stored
-        del flat
-        image.close()
+        # The photo's own pixels are not needed any longer, and often are most of what this takes. What goes on from
+        # here must not be the same memory, which the caller may free.
+        if flat is not image:
+            image.close()
+        stored = shrink(flat, size.within(settings.longest_edge), spend=True)
+        if stored is image:
+            stored = image.copy()
         if notes.orientation in _TURNS:
             stored = stored.transpose(_TURNS[notes.orientation])
             if notes.orientation >= 5:

@@ -6,9 +6,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
+from PIL import Image
+
 from buildlog.photos.camera import CameraSettings, read_notes
 from buildlog.photos.decoding import Decoded, decode
-from buildlog.photos.likeness import grey_sample, outline, perceptual_hash, sharpness
+from buildlog.photos.likeness import outline, perceptual_hash, sharpness, small_sample
 from buildlog.photos.opening import (
     PHOTO_SUFFIXES,
     PhotoError,
@@ -70,7 +72,7 @@ def read_facts(path: Path) -> PhotoFacts:
     with quiet_pillow(), open_source(path) as source:
         settings = PictureSettings()
         decoded = decode(source, open_image(source, settings.most_pixels), settings)
-        return facts_of(source, decoded)
+        return facts_of(source, decoded, small_sample(decoded.picture))
 
 
 def read_taken(path: Path) -> datetime | None:
@@ -84,9 +86,9 @@ def read_taken(path: Path) -> datetime | None:
         return read_notes(open_image(source, PictureSettings().most_pixels)).taken
 
 
-def facts_of(source: Source, decoded: Decoded) -> PhotoFacts:
-    """Take the facts of a decoded photo."""
-    sample = grey_sample(decoded.picture)
+def facts_of(source: Source, decoded: Decoded, sample: Image.Image) -> PhotoFacts:
+    """Take the facts of a decoded photo, of which `likeness.small_sample` gave the sample."""
+    sample = sample.convert("L")
     return PhotoFacts(
         path=source.path,
         digest=source.digest,

@@ -49,14 +49,13 @@ def hash_distance(one: int, other: int) -> int:
     return (one ^ other).bit_count()
 
 
-def grey_sample(image: Image.Image) -> Image.Image:
-    """Give the grey reduction, 640 pixels along its longer edge, that the measures below are taken from."""
-    grey = image if image.mode == "L" else image.convert("L")
-    edge = max(grey.size)
+def small_sample(image: Image.Image) -> Image.Image:
+    """Give the reduction, 640 pixels along its longer edge, that facts and stand-in are taken from."""
+    edge = max(image.size)
     if edge <= FACTS_EDGE:
-        return grey
-    size = (max(1, round(grey.width * FACTS_EDGE / edge)), max(1, round(grey.height * FACTS_EDGE / edge)))
-    return grey.resize(size, Image.Resampling.LANCZOS, reducing_gap=1.5)
+        return image
+    size = (max(1, round(image.width * FACTS_EDGE / edge)), max(1, round(image.height * FACTS_EDGE / edge)))
+    return image.resize(size, Image.Resampling.BICUBIC, reducing_gap=1.5)
 
 
 def sharpness(grey: Image.Image) -> float:

@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from buildlog.photos.decoding import decode, memory_needed
 from buildlog.photos.facts import facts_of
+from buildlog.photos.likeness import small_sample
 from buildlog.photos.opening import PhotoError, Size, Source, open_image, open_source
 from buildlog.photos.pictures import MadeFile, PlannedFile, make_files, make_placeholder, plan_files
 from buildlog.photos.running import Workers
@@ -166,7 +167,8 @@ class Making:
                 self._large.release()
         if facts is None:
             self._workers.check_stopped()
-            facts = write_facts(facts_of(source, decoded), make_placeholder(decoded.picture))
+            sample = small_sample(decoded.picture)
+            facts = write_facts(facts_of(source, decoded, sample), make_placeholder(sample))
             planned, missing = self._plan(source, decoded.size)
         made: list[FileRow] = []
 

@@ -15,32 +15,36 @@ from buildlog.photos.opening import Size
 _VIPS_MODES = {"L": 1, "RGB": 3, "CMYK": 4}
 
 
-def shrink(image: Image.Image, size: Size, *, vips: bool | None = None) -> Image.Image:
+def shrink(image: Image.Image, size: Size, *, spend: bool = False) -> Image.Image:
     """
-    Give the picture at a smaller size, resampled with Lanczos' filter.
+    Give the picture at a smaller size.
 
     Args:
-        image: Left as it is.
+        image: As it is when it has that size already.
         size: Pixels, no larger than the picture in either direction.
-        vips: Whether libvips does it; None leaves it to what is installed.
+        spend: Whether the picture given is not needed any longer, so that its memory can be freed on the way.
     """
     if image.size == size:
         return image
-    library = _vips() if vips is None or vips else None
-    if vips and library is None:
-        raise ModuleNotFoundError("pyvips is not installed; install buildlog-site[vips]")
+    library = _vips()
     if library is None or image.mode not in _VIPS_MODES:
-        return image.resize(size, _pillow_filter(image.size, size))
-    bands = _VIPS_MODES[image.mode]
-    before = library.Image.new_from_memory(image.tobytes(), image.width, image.height, bands, "uchar")
-    after = before.resize(size.width / image.width, vscale=size.height / image.height, kernel="lanczos3")
-    if (after.width, after.height) != size:
-        raise RuntimeError(f"libvips gave {after.width} by {after.height} pixels for {size}")
-    return Image.frombytes(image.mode, size, bytes(after.write_to_memory()))
-
-
-def _pillow_filter(before: tuple[int, int], after: Size) -> Image.Resampling:
-    return Image.Resampling.LANCZOS
+        # Lanczos' filter is the sharpest, but where the size hardly changes nobody can tell it from the cubic
+        # one, which takes two thirds of the time on what is by far the largest step.
+        near = image.width < 2 * size.width
+        smaller = image.resize(size, Image.Resampling.BICUBIC if near and spend else Image.Resampling.LANCZOS)
+    else:
+        mode, width, height = image.mode, image.width, image.height
+        pixels = image.tobytes()
+        if spend:
+            image.close()
+        before = library.Image.new_from_memory(pixels, width, height, _VIPS_MODES[mode], "uchar")
+        after = before.resize(size.width / width, vscale=size.height / height, kernel="lanczos3")
+        if (after.width, after.height) != size:
+            raise RuntimeError(f"libvips gave {after.width} by {after.height} pixels for {size}")
+        smaller = Image.frombytes(mode, size, after.write_to_memory())
+    if spend:
+        image.close()
+    return smaller
 
 
 def engine_name() -> str:
