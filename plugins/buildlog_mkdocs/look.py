@@ -18,18 +18,38 @@ THEME_FOLDER = Path(__file__).parent / "theme"
 STYLES = "sheet.css"
 """The style sheet that brings in the rest."""
 
+PALETTE = (
+    {
+        "media": "(prefers-color-scheme)",
+        "scheme": "default",
+        "toggle": {"icon": "material/brightness-auto", "name": "Use the light look"},
+    },
+    {
+        "media": "(prefers-color-scheme: light)",
+        "scheme": "default",
+        "toggle": {"icon": "material/brightness-7", "name": "Use the dark look"},
+    },
+    {
+        "media": "(prefers-color-scheme: dark)",
+        "scheme": "slate",
+        "toggle": {"icon": "material/brightness-4", "name": "Follow the system"},
+    },
+)
+"""Light and dark as the reader's system has it, until they choose; for sites that give no palette."""
+
 
 def set_look(config: MkDocsConfig) -> None:
     """
     Dress Material in the sheets' look, and keep every other host out of the pages.
 
-    The workshop's own `custom_dir`, styles and scripts keep the last word.
+    The workshop's own `custom_dir`, palette, styles and scripts keep the last word.
     """
     if config.theme.name != "material":
         raise PluginError(f"theme: the sheets need the theme material; mkdocs.yml has {config.theme.name or 'none'}")
     if str(THEME_FOLDER) not in config.theme.dirs:
         config.theme.dirs.insert(1 if config.theme.custom_dir else 0, str(THEME_FOLDER))
     config.theme["font"] = False
+    config.theme["palette"] = config.theme.get("palette") or [dict(choice) for choice in PALETTE]
     top = [name for name, _ in core_assets() if "/" not in name]
     config.extra_css[:0] = [ASSETS + name for name in top if name == STYLES and ASSETS + name not in config.extra_css]
     have = {str(script) for script in config.extra_javascript}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 from pathlib import PurePosixPath
 
 import pytest
@@ -260,6 +261,23 @@ def test_styles_and_scripts(site, core, monkeypatch, tmp_path):
     assert page.index("../../assets/buildlog/sheet.css") < page.index("../../files/own.css")
     assert "tokens.css" not in page
     assert '<script src="../../assets/buildlog/walkaround.js" type="module"></script>' in page
+
+
+def test_light_and_dark(site, core):
+    """A site follows the reader's system between light and dark and offers the choice; its own palette prevails."""
+    site.build()
+    usual = site.read("index.html")
+    site.set(theme={"name": "material", "palette": {"scheme": "slate"}})
+    site.build()
+    own = site.read("index.html")
+
+    assert re.findall(r'data-md-color-media="(.*?)" data-md-color-scheme="(.*?)"', usual) == [
+        ("(prefers-color-scheme)", "default"),
+        ("(prefers-color-scheme: light)", "default"),
+        ("(prefers-color-scheme: dark)", "slate"),
+    ]
+    assert '<body dir="ltr" data-md-color-scheme="slate"' in own
+    assert "data-md-color-media" not in own
 
 
 def test_no_other_host(site, core):
