@@ -397,7 +397,7 @@ class _Builder:
         elif level.key_wanted:
             self._key(level, event, value)
             return
-        elif plain and not value:
+        elif plain and not value and event.tag is None:
             self._nothing(level, event)
         else:
             self._keep(level, value, event.start_mark.index)
