@@ -24,9 +24,10 @@ from buildlog.figures.callouts.settling import Bench, Laid, in_order, settle
 Orders = tuple[tuple[int, ...], tuple[int, ...]]
 """Indexes of the callouts in the left margin and in the right, each from the top."""
 
+_SLACK = 1e-9
 _TURNS = 8
 _TRIED_SPLITS = 2
-_REPAIRS = 6
+_TRIED_EXCHANGES = 3
 _GROWTH_WEIGHT = 3.0
 """How many px of leader a plate may spend to stay one px less tall, where it must outgrow its picture anyway."""
 
@@ -88,7 +89,11 @@ def lay_out(
     if len(callouts) > sizes.most:
         return _list(picture, callouts, sizes)
     bench = Bench(picture, callouts, sizes)
-    laid = _repair(bench, _best_split(bench) if margins == 2 else _matched(bench, _one_margin(bench)), margins)
+    laid = _best_split(bench) if margins == 2 else _matched(bench, _one_margin(bench))
+    if laid.freed:
+        repaired = _repair(bench, laid, margins)
+        again = _matched(bench, (tuple(repaired.left), tuple(repaired.right)))
+        laid = min((repaired, again), key=lambda each: _rating(bench, each))
     return MarginLayout(settle(picture, callouts, laid.left, laid.right, sizes))
 
 
@@ -110,7 +115,8 @@ def _one_margin(bench: Bench) -> Orders:
 
 def _overflow(bench: Bench, orders: Orders) -> float:
     """How far the labels of the fuller margin reach past the picture."""
-    return max(0.0, bench.need(orders[0]) - bench.picture.height, bench.need(orders[1]) - bench.picture.height)
+    over = max(bench.need(orders[0]), bench.need(orders[1])) - bench.picture.height
+    return over if over > _SLACK else 0.0
 
 
 def _weight(bench: Bench, orders: Orders, length: float) -> tuple[bool, float]:
@@ -195,11 +201,13 @@ def _length_at_first(bench: Bench, orders: Orders) -> float:
 def _matched(bench: Bench, orders: Orders) -> Laid:
     """Take turns between matching callouts to ports and standing the labels, until nothing changes."""
     best = laid = bench.lay(*orders)
-    overflow = _overflow(bench, orders)
+    fits = not _overflow(bench, orders)
     seen = {orders}
     for _ in range(_TURNS):
         orders = _rematched(bench, laid)
-        if orders in seen or _overflow(bench, orders) > overflow:
+        if fits and _overflow(bench, orders):
+            return _exchanged(bench, best)
+        if orders in seen:
             break
         seen.add(orders)
         laid = bench.lay(*orders)
@@ -208,16 +216,36 @@ def _matched(bench: Bench, orders: Orders) -> Laid:
     return best
 
 
+def _exchanged(bench: Bench, laid: Laid) -> Laid:
+    """Where the shortest matching would not fit, exchange labels between the margins while that fits and shortens."""
+    for _ in range(_TURNS):
+        ways = []
+        for left in (*laid.left, None):
+            for right in (*laid.right, None):
+                orders = (
+                    _by_height(bench, [index for index in (*laid.left, right) if index not in (left, None)]),
+                    _by_height(bench, [index for index in (*laid.right, left) if index not in (right, None)]),
+                )
+                if not _overflow(bench, orders):
+                    ways.append((_length_at_first(bench, orders), orders))
+        rating, found = _rating(bench, laid), None
+        for _, orders in sorted(ways)[:_TRIED_EXCHANGES]:
+            other = bench.lay(*orders)
+            if _rating(bench, other) < rating:
+                rating, found = _rating(bench, other), other
+        if found is None:
+            return laid
+        laid = found
+    return laid
+
+
 def _rematched(bench: Bench, laid: Laid) -> Orders:
     """The shortest way to lead the same ports to the same points."""
     count = len(bench.callouts)
     slots = [*laid.left, *laid.right]
-    all_left: tuple[Side, ...] = ("left",) * count
-    all_right: tuple[Side, ...] = ("right",) * count
-    has_boxes = any(callout.box for callout in bench.callouts)
-    ends = {"left": laid.ends, "right": laid.ends}
-    if has_boxes:
-        ends = {"left": bench.ends(all_left)[1], "right": bench.ends(all_right)[1]}
+    ends: dict[Side, Sequence[Spot]] = {"left": laid.ends, "right": laid.ends}
+    if any(callout.box for callout in bench.callouts):
+        ends = {"left": bench.ends(_all("left", count))[1], "right": bench.ends(_all("right", count))[1]}
     costs = []
     for index in range(count):
         row = []
@@ -235,29 +263,37 @@ def _rematched(bench: Bench, laid: Laid) -> Orders:
 
 
 def _repair(bench: Bench, laid: Laid, margins: int) -> Laid:
-    """Move labels whose leader cannot be straight to where it can."""
-    best, rating = laid, _rating(bench, laid)
-    for _ in range(_REPAIRS):
-        if not best.freed:
-            break
-        found = None
-        for orders in _moves(best, margins):
+    """Move labels whose leader cannot be straight to the nearest place in the margins where it can."""
+    while laid.freed:
+        rating = _rating(bench, laid)
+        for orders in _moves(laid, margins):
             other = bench.lay(*orders)
-            if _rating(bench, other) < rating:
-                found, rating = other, _rating(bench, other)
-        if found is None:
+            if _rating(bench, other)[:2] < rating[:2]:
+                laid = other
+                break
+        else:
             break
-        best = found
-    return best
+    return laid
 
 
 def _moves(laid: Laid, margins: int) -> Iterator[Orders]:
-    """Every way to move one label whose leader cannot be straight elsewhere in the margins."""
+    """Every way to move one label whose leader cannot be straight: up or down its margin by ever more, then across."""
     for index in sorted(laid.freed):
-        left = [each for each in laid.left if each != index]
-        right = [each for each in laid.right if each != index]
+        left = tuple(each for each in laid.left if each != index)
+        right = tuple(each for each in laid.right if each != index)
+        stays_left = laid.sides[index] == "left"
+        now = list(laid.left if stays_left else laid.right).index(index)
+        own, other = (left, right) if stays_left else (right, left)
+        for place in sorted(range(len(own) + 1), key=lambda place: abs(place - now)):
+            if place != now:
+                moved = (*own[:place], index, *own[place:])
+                yield (moved, other) if stays_left else (other, moved)
         if margins == 2:
-            for place in range(len(left) + 1):
-                yield (*left[:place], index, *left[place:]), tuple(right)
-        for place in range(len(right) + 1):
-            yield tuple(left), (*right[:place], index, *right[place:])
+            level = sum(laid.ports[each].y < laid.ends[index].y for each in other)
+            for place in sorted(range(len(other) + 1), key=lambda place: abs(place - level)):
+                moved = (*other[:place], index, *other[place:])
+                yield (own, moved) if stays_left else (moved, own)
+
+
+def _all(side: Side, count: int) -> tuple[Side, ...]:
+    return (side,) * count

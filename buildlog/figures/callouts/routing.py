@@ -45,8 +45,8 @@ def bend(
     free = []
     for step in range(1, _STEPS + 1):
         x = port[0] + across * step / _STEPS
-        for rise in range(-_STEPS, _STEPS + 1):
-            free.append(Spot(x, port[1] + down * step / _STEPS + rise * (bottom - top) / (2 * _STEPS)))
+        y = port[1] + down * step / _STEPS
+        free += [Spot(x, y + rise * (bottom - top) / (2 * _STEPS)) for rise in range(-_STEPS, _STEPS + 1)]
     for spot, radius in rings:
         free += [Spot(spot[0], spot[1] - 1.5 * radius), Spot(spot[0], spot[1] + 1.5 * radius)]
     low, high = min(port[0], end[0]), max(port[0], end[0])

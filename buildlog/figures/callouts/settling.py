@@ -122,16 +122,19 @@ class Bench:
         ranges = []
         for order in (left, right):
             need = self.need(order)
-            if need <= self.picture.height:
-                ranges.append((0.0, self.picture.height - need))
+            if need <= self.picture.height + _SLACK:
+                ranges.append((0.0, max(0.0, self.picture.height - need)))
             else:
                 ranges.append((-picture_top, max(-picture_top, height - picture_top - need)))
         offsets = self._offsets(left, right)
 
-        everywhere = [(-inf, inf)] * len(self.callouts)
         ports = [0.0] * len(self.callouts)
-        for order, (first, last) in zip((left, right), ranges, strict=True):
-            self._stack(order, ends, offsets, everywhere, first, last, ports)
+        if (
+            left and right
+        ):  # which of two leaders to opposite margins is the upper one shows where nothing is in the way
+            everywhere = [(-inf, inf)] * len(self.callouts)
+            for order, (first, last) in zip((left, right), ranges, strict=True):
+                self._stack(order, ends, offsets, everywhere, first, last, ports)
         stretches = self._stretches(sides, left, right, ends, ports, numbered)
         freed: set[int] = set(numbered)
         for order, (first, last) in zip((left, right), ranges, strict=True):
@@ -293,44 +296,20 @@ def _free(
     last: float,
     freed: set[int],
 ) -> None:
-    """Set callouts free of their stretches until the rest can stand in order; of two at odds, the one that helps most."""
-    while True:
-        clash = _clash(order, offsets, stretches, first, last)
-        if clash is None:
-            return
-        best, fewest = -1, inf
-        for index in sorted(set(clash)):
+    """Set callouts free of their stretches until the rest can stand in order: of two at odds, what helps most."""
+    clash, count = _clash(order, offsets, stretches, first, last)
+    while count:
+        best, fewest, following = -1, len(order) + 1, clash
+        for index in clash:
             kept = stretches[index]
             stretches[index] = (-inf, inf)
-            left_over = _clashes(order, offsets, stretches, first, last)
+            after, left_over = _clash(order, offsets, stretches, first, last)
             stretches[index] = kept
-            if left_over <= fewest:
-                best, fewest = index, left_over
+            if left_over < fewest:
+                best, fewest, following = index, left_over, after
         stretches[best] = (-inf, inf)
         freed.add(best)
-
-
-def _limits(
-    order: Sequence[int],
-    offsets: Sequence[float],
-    stretches: Sequence[tuple[float, float]],
-    first: float,
-    last: float,
-) -> tuple[list[tuple[float, int]], list[tuple[float, int]]]:
-    """The lowest and the highest each may stand, with the callout whose stretch says so; -1 for the plate itself."""
-    lows: list[tuple[float, int]] = []
-    low, by = first, -1
-    for index in order:
-        if stretches[index][0] - offsets[index] > low:
-            low, by = stretches[index][0] - offsets[index], index
-        lows.append((low, by))
-    highs: list[tuple[float, int]] = []
-    high, by = last, -1
-    for index in reversed(order):
-        if stretches[index][1] - offsets[index] < high:
-            high, by = stretches[index][1] - offsets[index], index
-        highs.append((high, by))
-    return lows, highs[::-1]
+        clash, count = following, fewest
 
 
 def _clash(
@@ -339,23 +318,31 @@ def _clash(
     stretches: Sequence[tuple[float, float]],
     first: float,
     last: float,
-) -> list[int] | None:
-    lows, highs = _limits(order, offsets, stretches, first, last)
-    for (low, low_by), (high, high_by) in zip(lows, highs, strict=True):
+) -> tuple[list[int], int]:
+    """
+    How many callouts are to stand both below one height and above another.
+
+    Returns:
+        The callouts whose stretches set the first of these pairs of heights (the later told first), and the count.
+    """
+    lows = []
+    low, by = first, -1
+    for index in order:
+        bound = stretches[index][0] - offsets[index]
+        if bound > low:
+            low, by = bound, index
+        lows.append((low, by))
+    clash: list[int] = []
+    count = 0
+    high, by = last, -1
+    for index, (low, low_by) in zip(reversed(order), reversed(lows), strict=True):
+        bound = stretches[index][1] - offsets[index]
+        if bound < high:
+            high, by = bound, index
         if low > high + _SLACK:
-            return [index for index in (low_by, high_by) if index >= 0]
-    return None
-
-
-def _clashes(
-    order: Sequence[int],
-    offsets: Sequence[float],
-    stretches: Sequence[tuple[float, float]],
-    first: float,
-    last: float,
-) -> int:
-    lows, highs = _limits(order, offsets, stretches, first, last)
-    return sum(low > high + _SLACK for (low, _), (high, _) in zip(lows, highs, strict=True))
+            count += 1
+            clash = [each for each in (max(low_by, by), min(low_by, by)) if each >= 0]
+    return (clash[:1] if len(clash) == 2 and clash[0] == clash[1] else clash), count
 
 
 def _leaders(bench: Bench, laid: Laid, numbered: frozenset[int]) -> tuple[list[tuple[Spot, ...]], int | None]:
