@@ -1,0 +1,34 @@
+"""What many tests share: the demo workshop's site, made once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+
+
+@pytest.fixture(scope="session")
+def make_demo(tmp_path_factory: pytest.TempPathFactory) -> Callable[[], Path]:
+    """Make the demo workshop's site into a folder of its own, with the pictures that are already made."""
+    from buildlog_mkdocs.run import make
+
+    def make_site() -> Path:
+        folder = tmp_path_factory.mktemp("demo")
+        config = (ROOT / "mkdocs.yml").read_text(encoding="utf-8")
+        assert "docs_dir: content\n" in config
+        assert "  - buildlog\n" in config
+        config = config.replace("docs_dir: content\n", f"docs_dir: {ROOT / 'content'}\n")
+        config = config.replace("  - buildlog\n", f"  - buildlog:\n      store: {ROOT / '.buildlog' / 'pictures'}\n")
+        (folder / "mkdocs.yml").write_text(config, encoding="utf-8")
+        return make(folder / "mkdocs.yml", strict=True, on_progress=lambda _: None, on_line=lambda _: None)
+
+    return make_site
+
+
+@pytest.fixture(scope="session")
+def demo_site(make_demo: Callable[[], Path]) -> Path:
+    """The demo workshop's site; read it, never write to it."""
+    return make_demo()
