@@ -155,8 +155,10 @@ def start(folder: Path, name: str, contact: str, build: str, scale: str) -> None
         (f"buildlog add {started.build} PHOTO...", "your own first update, out of photos"),
     )
     output.blank()
-    output.say("Then write your own words: the workshop's in content/workshop.yml, the build's in ")
-    output.say((f"content/builds/{started.build}/build.yml", "bold"), ". Each line there is explained.")
+    output.say("Then write your own words, in these two files. Each line in them is explained.")
+    output.blank()
+    for name in ("content/workshop.yml", f"content/builds/{started.build}/build.yml"):
+        output.say((f"  {name}", "bold"))
 
 
 # --- commission ----------------------------------------------------------------------------------
@@ -181,13 +183,10 @@ def commission(name: str, scale: str, kind: str, workshop: Path | None) -> None:
     place, records, _ = _read(workshop)
     path = write_build(records, name, root=place.root, scale=scale, kind=kind)
     output = out()
-    output.say("The build is begun in ", (_shown(path), "bold"), ". Next:")
+    output.say("The build is begun. Say what it is a model of in ", (_shown(path), "bold"), ".")
+    output.say("Nobody sees it until its audience there is set to public. Its first update, out of photos:")
     output.blank()
-    _commands(
-        output,
-        ("", "fill in what it is a model of, and set audience once it may be seen"),
-        (f"buildlog add {path.parent.name} PHOTO...", "its first update, out of photos"),
-    )
+    output.say((f"  buildlog add {path.parent.name} PHOTO...", "bold"))
 
 
 # --- add -----------------------------------------------------------------------------------------
@@ -197,7 +196,7 @@ def commission(name: str, scale: str, kind: str, workshop: Path | None) -> None:
     short_help="Begin an update of a build out of photos.",
     epilog=_with_example(
         "buildlog add corriemoor ~/Pictures/tonight",
-        'buildlog add corriemoor IMG_1026.jpg IMG_1028.jpg --stage markings --title "Name and load line"',
+        'buildlog add corriemoor IMG_1026.jpg --stage markings --title "Load line"',
         "buildlog add corriemoor ~/Pictures/tonight --dry-run",
     ),
 )
@@ -246,8 +245,8 @@ def add(
     output = out()
     copied = sum(not photo.is_there for photo in new.photos)
     if dry_run:
-        output.say(f"Nothing is written. This would be {_shown(new.path)}, with {_photos(copied)} copied in:")
-        output.blank()
+        err().say(f"Nothing is written. This would be {_shown(new.path)}, with {_photos(copied)} copied in:")
+        err().blank()
         click.echo(new.text, nl=False)
         return
     with progress(err(), "Copying photos") as step:
@@ -256,12 +255,10 @@ def add(
     output.blank()
     output.say("Write your words in ", (_shown(new.path), "bold"))
     proposed = sum(bool(photo.view) for photo in new.photos)
-    output.say("  title, summary, and for each picture its caption and alt")
-    output.say(
-        f"  view: proposed for {proposed} of {len(new.photos)}; check them"
-        if proposed
-        else "  view: where it was taken from"
-    )
+    output.say("  for the page:          its title and summary")
+    output.say("  for each picture:      view, caption and alt")
+    if proposed:
+        output.say(f"  view is proposed for:  {proposed} of {len(new.photos)}; check it")
     output.blank()
     output.say("Then look at it: ", ("buildlog preview", "bold"))
 

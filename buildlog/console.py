@@ -151,6 +151,25 @@ def show_problems(output: Output, problems: Sequence[Problem], content: Path) ->
         output.blank()
 
 
+def folded(problems: Iterable[Problem]) -> list[str]:
+    """Put problems on one line each; warnings that say the same of many lines of a file are one line together."""
+    groups: dict[object, list[Problem]] = {}
+    for number, problem in enumerate(problems):
+        groups.setdefault(number if problem.is_error else (problem.path, problem.message), []).append(problem)
+    return [str(alike[0]) if len(alike) == 1 else _for_many_lines(alike) for alike in groups.values()]
+
+
+def _for_many_lines(alike: Sequence[Problem]) -> str:
+    keys = ", ".join(dict.fromkeys(problem.field.rpartition(".")[2] for problem in alike if problem.field))
+    return ": ".join(filter(None, [str(alike[0].path), f"lines {_line_numbers(alike)}", keys, alike[0].message]))
+
+
+def _line_numbers(alike: Sequence[Problem]) -> str:
+    lines = list(dict.fromkeys(str(problem.line) for problem in alike))
+    more = f" and {len(lines) - _MOST_LINES_NAMED} more" if len(lines) > _MOST_LINES_NAMED else ""
+    return ", ".join(lines[:_MOST_LINES_NAMED]) + more
+
+
 def summary_of(problems: Sequence[Problem]) -> str:
     """Count errors and warnings in words: `3 errors and 1 warning in 2 files`."""
     errors = sum(problem.is_error for problem in problems)
@@ -198,11 +217,8 @@ def _show_on_terminal(output: Output, alike: Sequence[Problem], source: Sequence
     first = alike[0]
     tone = "bold red" if first.is_error else "bold yellow"
     if len(alike) > 1:
-        lines = [str(problem.line) for problem in alike]
-        named = ", ".join(lines[:_MOST_LINES_NAMED])
-        more = f" and {len(lines) - _MOST_LINES_NAMED} more" if len(lines) > _MOST_LINES_NAMED else ""
         key = first.field.rpartition(".")[2]
-        output.say("  ", (first.severity.value, tone), f" at lines {named}{more}", *_key(key))
+        output.say("  ", (first.severity.value, tone), f" at lines {_line_numbers(alike)}", *_key(key))
     else:
         place = f" at {first.line}:{first.column}" if first.column else f" at line {first.line}" if first.line else ""
         output.say("  ", (first.severity.value, tone), place, *_key(first.field))

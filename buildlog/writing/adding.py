@@ -450,15 +450,15 @@ def _render_record(
     lines = [
         *schema,
         "# Only words are left to write: after the colons, in the lines that end in one.",
-        '# If a text itself has a colon and a space in it, put "quotes" around the whole text.',
+        '# A text that has a colon and a space in it stands in "quotes".',
         "",
         line(f"date: {written_date}", "the page's date and its order"),
         line(f"stage: {stage}", f"one of: {stages}"),
         line(f"title: {scalar(title)}", "the page's heading, in your words"),
-        line("summary:", "two or three sentences: what a visitor would be told first"),
+        line("summary:", "two or three sentences: what to tell a visitor first"),
         "",
         *_render_work(build, stage),
-        "photos:                       # the model is walked round in this order; move entries, or delete them",
+        line("photos:", "the walk round the model, in this order"),
         *_render_hints(build),
     ]
     for number, photo in enumerate(photos):
@@ -472,13 +472,13 @@ def _render_record(
         ]
         if number == 0:
             lines += [
-                "    # callouts:               # places on this picture: across, then down, each from 0 to 1",
+                line("    # callouts:", "places on this picture: across, then down, from 0 to 1"),
                 "    #   - at: [0.50, 0.30]",
                 "    #     text: What is to be seen there.",
             ]
         lines.append("")
     lines += [
-        "# next:                       # what comes next, and when the next update is meant to come",
+        line("# next:", "what comes next, and when to look again"),
         "#   text:",
         "#   date:",
     ]
@@ -491,10 +491,11 @@ def _render_hints(build: Build) -> list[str]:
     else:
         views = "where it was taken from, such as port bow"
     return [
-        f"  # view:    {views};",
-        "  #          the same words tie the same viewpoint together through time. No viewpoint: delete the line.",
+        f"  # view:    {views}.",
+        "  #          The same words tie one viewpoint together through time. None: delete the line.",
         "  # caption: what it shows, in a sentence.",
         "  # alt:     the picture described for somebody who cannot see it.",
+        "  # A picture you do not want: delete its lines. Another order: move them.",
         "",
     ]
 

@@ -13,7 +13,7 @@ from mkdocs.config.base import Config
 from mkdocs.exceptions import PluginError
 from mkdocs.plugins import BasePlugin, event_priority
 
-from buildlog.console import err, progress
+from buildlog.console import err, folded, progress
 from buildlog.photos.store import StoreError
 from buildlog.publish.making import MadeSite, make_site
 from buildlog.publish.putting import SiteError
@@ -82,8 +82,8 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):
             self._made = make_site(
                 self._content(config), self._store(config), site_url=config.site_url or "", on_progress=step
             )
-        for problem in self.made.warnings:
-            log.warning(str(problem))
+        for line in folded(self.made.warnings):
+            log.warning(line)
         config.extra["buildlog"] = self.made.frame
 
     def on_files(self, files: Files, *, config: MkDocsConfig) -> None:

@@ -76,7 +76,7 @@ def test_add_says_which_file_to_open(workshop, run, ten_photos):
     result = run("add", "first-build", *ten_photos)
 
     assert "content/builds/first-build/stages/2026-08-15-assembly.yml" in result.stdout.replace("\\", "/")
-    assert "title, summary, and for each picture its caption and alt" in result.stdout
+    assert "for each picture:      view, caption and alt" in result.stdout
     assert "10 photos" in result.stdout
 
 
@@ -323,7 +323,7 @@ def test_a_dry_run_writes_nothing(workshop, run, ten_photos, snapshot):
     result = run("add", "first-build", *ten_photos, "--dry-run")
 
     assert result.exit_code == 0
-    assert "Nothing is written" in result.stdout
+    assert "Nothing is written" in result.stderr
     assert "- file: 2026-08-15/IMG_1009.jpg" in result.stdout
     assert snapshot(workshop) == before
 
@@ -403,7 +403,7 @@ def test_a_view_is_proposed_where_it_is_sure(workshop, run, draw, monkeypatch):
 
     photos = the_update(workshop, "2026-08-15-assembly").record.photos
     assert [entry.view for entry in photos if isinstance(entry, PhotoEntry)] == [None, None, "left side"]
-    assert "proposed for 1 of 3; check them" in result.stdout
+    assert "view is proposed for:  1 of 3; check it" in result.stdout
 
 
 def test_the_demo_s_views_are_found_again(tmp_path, run, monkeypatch):

@@ -10,7 +10,7 @@ from pathlib import PurePosixPath
 import pytest
 
 from buildlog import console
-from buildlog.console import Output, in_words, progress, show_problems
+from buildlog.console import Output, folded, in_words, progress, show_problems
 from buildlog.records.problems import Problem, Severity
 
 
@@ -133,6 +133,25 @@ def test_elsewhere_each_problem_is_one_line(content, monkeypatch):
 
     assert stream.getvalue().count("\n") == 1
     assert "a.yml:2:8: error: scale: is wrong" in stream.getvalue()
+
+
+def test_warnings_in_a_few_lines():
+    """Where each problem is one line, warnings that say the same of a file are one line together; errors never are."""
+    open_keys = [
+        a_problem(line, 1, "is not written", field=f"photos[{line}].{key}", severity=Severity.WARNING)
+        for line in range(1, 7)
+        for key in ("view", "alt")
+    ]
+    alone = a_problem(9, 2, "is odd", severity=Severity.WARNING)
+
+    lines = folded([*open_keys, alone, a_problem(2, 8), a_problem(3, 8)])
+
+    assert lines == [
+        "a.yml: lines 1, 2, 3, 4, 5, 6: view, alt: is not written",
+        "a.yml:9:2: scale: is odd",
+        "a.yml:2:8: scale: is wrong",
+        "a.yml:3:8: scale: is wrong",
+    ]
 
 
 def test_what_is_accepted_is_said_once(content):
