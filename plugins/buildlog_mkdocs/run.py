@@ -90,6 +90,9 @@ def serve(
     host, _, port = address.rpartition(":")
     if not host or not port.isdecimal() or int(port) > _LAST_PORT:
         raise SiteError(f"{address} is no address to serve at; write host and port, such as 127.0.0.1:8000")
+    # Looked at first, since MkDocs leaves a temporary folder behind where its settings cannot be used.
+    with _told_by(lambda line: None) as teller, _mistakes_raised(teller):
+        _our_plugin(load_config(str(config_file)))
     with _told_by(on_line) as teller, _mistakes_raised(teller):
         try:
             serve_with_mkdocs(str(config_file), dev_addr=address, open_in_browser=open_browser)

@@ -10,6 +10,7 @@ import signal
 import socket
 import subprocess
 import sys
+import tempfile
 import time
 from importlib.metadata import entry_points
 from pathlib import Path
@@ -235,6 +236,18 @@ def test_serve_at_an_address_in_use(site, core):
 
         with pytest.raises(SiteError, match=f"127.0.0.1:{port} cannot be used"):
             run.serve(site.config_file, address=f"127.0.0.1:{port}")
+
+
+def test_serve_with_settings_that_cannot_be(site, core, tmp_path, monkeypatch):
+    """Mistakes in mkdocs.yml are said before anything is begun; no temporary folder stays behind."""
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    before = sorted(tmp_path.iterdir())
+    site.config_file.write_text("docs_dir: content\n")
+
+    with pytest.raises(SiteError, match="'site_name': Required"):
+        run.serve(site.config_file)
+
+    assert sorted(tmp_path.iterdir()) == before
 
 
 @pytest.mark.parametrize("address", ["nonsense", "8000", ":8000", "127.0.0.1:http", "127.0.0.1:99999"])
