@@ -8,6 +8,7 @@ one for each thing said. `NO_COLOR` is honoured everywhere.
 from __future__ import annotations
 
 import json
+import re
 import sys
 import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -17,7 +18,6 @@ from pathlib import Path
 from typing import IO, TYPE_CHECKING, Protocol
 
 from rich.console import Console
-from rich.padding import Padding
 from rich.text import Text
 
 if TYPE_CHECKING:
@@ -68,10 +68,10 @@ class Output:
             indent: Columns.
         """
         text = Text.assemble(*words)
-        if self.is_terminal:
-            self.console.print(Padding(text, (0, 0, 0, indent)) if indent else text)
-        else:
-            self.console.print(Text(" " * indent) + text, soft_wrap=True)
+        lines = text.wrap(self.console, self.console.width - indent) if self.is_terminal else [text]
+        for line in lines:
+            line.rstrip()
+            self.console.print(Text(" " * indent) + line, soft_wrap=True)
 
     def fixed(self, *words: str | tuple[str, str]) -> None:
         """Write one line that is never wrapped; on a terminal it is cut at the edge."""
@@ -195,13 +195,13 @@ def _on_one_line(problem: Problem, content: Path) -> str:
 
 def _whole_message(problem: Problem) -> str:
     """Join what is accepted to a message that does not say it already."""
-    if problem.accepted and not _says(problem.message, problem.accepted) and "write " not in problem.message:
-        return f"{problem.message} (accepted: {problem.accepted})"
-    return problem.message
+    message = problem.message
+    if not problem.accepted or problem.accepted.casefold() in message.casefold() or _SAYS_WHAT_TO_DO.search(message):
+        return message
+    return f"{message} (accepted: {problem.accepted})"
 
 
-def _says(message: str, accepted: str) -> bool:
-    return accepted.casefold() in message.casefold()
+_SAYS_WHAT_TO_DO = re.compile(r"\b(write|use)\b")
 
 
 def _alike(problems: Sequence[Problem]) -> list[list[Problem]]:
@@ -283,30 +283,40 @@ def progress(output: Output, what: str) -> Iterator[Callable[[Step], None]]:
 
 @contextmanager
 def _bar(output: Output, what: str) -> Iterator[Callable[[Step], None]]:
-    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+    from rich.progress import BarColumn, Progress, TextColumn
 
     bar = Progress(
         TextColumn("{task.description}"),
         BarColumn(bar_width=None, complete_style="blue", finished_style="blue"),
-        MofNCompleteColumn(),
-        TimeRemainingColumn(),
-        TextColumn("left"),
+        TextColumn("{task.fields[told]}"),
         console=output.console,
         transient=True,
         expand=True,
     )
-    task = bar.add_task(what, total=None)
+    task = bar.add_task(what, total=None, told="")
     began = time.monotonic()
 
     def step(at: Step) -> None:
-        bar.update(task, completed=at.done, total=at.total)
-        if not bar.live.is_started and time.monotonic() - began > PATIENCE:
+        seconds = time.monotonic() - began
+        bar.update(task, completed=at.done, total=at.total, told=_how_far(at, seconds))
+        if at.done >= at.total:
+            bar.stop()
+        elif not bar.live.is_started and seconds > PATIENCE:
             bar.start()
 
     try:
         yield step
     finally:
         bar.stop()
+
+
+def _how_far(at: Step, seconds: float) -> str:
+    """Say how much is done, how fast it goes, and how long the rest will take at that speed."""
+    said = f"{at.done:,} of {at.total:,}"
+    if not at.done or seconds <= 0:
+        return said
+    left = seconds / at.done * (at.total - at.done)
+    return f"{said}, {at.done / seconds:.1f} a second, about {in_words(left)} left"
 
 
 class _Lines:
@@ -323,8 +333,7 @@ class _Lines:
         if now - self.last < LINE_EVERY or not at.done:
             return
         self.last = now
-        left = (now - self.began) / at.done * (at.total - at.done)
-        self.output.say(f"{self.what}: {at.done:,} of {at.total:,}, about {in_words(left)} left")
+        self.output.say(f"{self.what}: {_how_far(at, now - self.began)}")
 
 
 def in_words(seconds: float) -> str:

@@ -215,7 +215,8 @@ def test_long_work_shows_a_bar_on_a_terminal(monkeypatch):
         step(Step(2, 30))
 
     assert "Reading photos" in stream.getvalue()
-    assert "/30" in stream.getvalue()
+    assert "2 of 30" in stream.getvalue()
+    assert "a second, about" in stream.getvalue()
     assert stream.getvalue().endswith("\x1b[2K")
 
 
@@ -230,7 +231,7 @@ def test_long_work_writes_a_line_now_and_then_elsewhere(monkeypatch):
             step(Step(done, 40))
 
     lines = stream.getvalue().splitlines()
-    assert lines[0] == "Reading photos: 5 of 40, about 35 s left"
+    assert lines[0] == "Reading photos: 5 of 40, 1.0 a second, about 35 s left"
     assert len(lines) == 4
 
 
