@@ -1,8 +1,8 @@
 // The walkaround: leaders from each callout's words in the margin to its point on the picture, and light on both
 // when either is looked at. Without this script points and callouts are numbered alike.
 
-const GAP = 22; // pixels between two callouts in a margin
-const ROOM = 1.75; // how many times the picture's height a margin may need before it is left numbered
+const GAP = 18; // pixels between two callouts in a margin
+const ROOM = 2.1; // how many times the picture's height a margin may need before it is left numbered
 const SVG = "http://www.w3.org/2000/svg";
 
 /** Whether two straight leaders cross. All begin on one upright line, so a shared end is no crossing. */
@@ -56,11 +56,16 @@ function place(callouts, knee, room) {
 }
 
 /** Where a leader to a callout ends: at the ring round its point, or at the edge of its region. */
-function end(callout, mark, origin, knee) {
-  const box = mark.getBoundingClientRect();
-  const [x, y] = [box.left - origin.left, box.top - origin.top];
-  if (!mark.matches(".region")) return { x: x + box.width / 2, y: y + box.height / 2 };
-  return { x: knee < x ? x : Math.min(x + box.width, knee), y: y + box.height / 2 };
+function end(mark, origin, knee) {
+  const { left, right, top, bottom } = within(mark, origin);
+  if (!mark.matches(".region")) return { x: (left + right) / 2, y: (top + bottom) / 2 };
+  return { x: knee < left ? left : Math.min(right, knee), y: (top + bottom) / 2 };
+}
+
+/** An element's edges, measured from the plate's corner. */
+function within(element, origin) {
+  const box = element.getBoundingClientRect();
+  return { left: box.left - origin.left, right: box.right - origin.left, top: box.top - origin.top, bottom: box.bottom - origin.top };
 }
 
 function line(group, kind, points) {
@@ -70,17 +75,28 @@ function line(group, kind, points) {
   group.append(path);
 }
 
-/** Draw a leader, stopping short of the ring so that what it rings stays to be seen. */
-function draw(svg, callout, start, ring) {
+/** Where a straight line to a point on the picture comes in over the picture's edge. */
+function entry(from, to, frame) {
+  let share = 0;
+  for (const [axis, low, high] of [["x", frame.left, frame.right], ["y", frame.top, frame.bottom]]) {
+    const edge = from[axis] < low ? low : from[axis] > high ? high : from[axis];
+    if (edge !== from[axis]) share = Math.max(share, Math.min(1, (edge - from[axis]) / (to[axis] - from[axis])));
+  }
+  return { x: from.x + (to.x - from.x) * share, y: from.y + (to.y - from.y) * share };
+}
+
+/** Draw a leader: in ink up to the picture, in two tones over it, and short of the ring so that what it rings is seen. */
+function draw(svg, callout, start, ring, frame) {
   const group = document.createElementNS(SVG, "g");
   group.dataset.callout = callout.key;
   const { from, to } = callout.leader;
   const length = Math.hypot(to.x - from.x, to.y - from.y) || 1;
   const stop = callout.mark.matches(".region") ? 0 : Math.min(ring, length);
   const tip = { x: to.x - ((to.x - from.x) * stop) / length, y: to.y - ((to.y - from.y) * stop) / length };
-  line(group, "halo", [from, tip]);
-  line(group, "stub", [{ x: start, y: from.y }, from]);
-  line(group, "lead", [from, tip]);
+  const edge = entry(from, tip, frame);
+  line(group, "halo", [edge, tip]);
+  line(group, "stub", [{ x: start, y: from.y }, from, edge]);
+  line(group, "lead", [edge, tip]);
   svg.append(group);
 }
 
@@ -134,20 +150,20 @@ function lay(plate) {
     if (need <= shot.offsetHeight * ROOM) {
       const room = Math.max(need, height);
       list.style.setProperty("--room", `${Math.ceil(room)}px`);
-      const origin = plate.getBoundingClientRect(), frame = shot.getBoundingClientRect();
+      const origin = plate.getBoundingClientRect(), frame = within(shot, origin);
       const top = list.getBoundingClientRect().top - origin.top;
       for (const side of sides) {
         if (!side.length) continue;
         const toLeft = margins === "2" && side[0].words.matches(".left");
         const words = side[0].words.getBoundingClientRect();
         const start = (toLeft ? words.right : words.left) - origin.left;
-        const edge = (toLeft ? frame.left : frame.right) - origin.left;
+        const edge = toLeft ? frame.left : frame.right;
         const knee = start + (edge - start) * (Math.abs(edge - start) > 60 ? 0.3 : 0.55);
         for (const callout of side) {
           const title = callout.words.querySelector("h4");
           callout.height = callout.words.offsetHeight;
           callout.shelf = title ? title.offsetTop + title.offsetHeight - 0.5 : 0.5;
-          callout.point = end(callout, callout.mark, origin, knee);
+          callout.point = end(callout.mark, origin, knee);
           callout.point.y -= top;
           callout.wish = callout.point.y - callout.shelf;
         }
@@ -155,7 +171,7 @@ function lay(plate) {
         for (const callout of side) {
           callout.words.style.setProperty("--y", `${callout.top.toFixed(1)}px`);
           callout.leader = { from: { x: knee, y: callout.leader.from.y + top }, to: { x: callout.point.x, y: callout.point.y + top } };
-          draw(svg, callout, start, 9);
+          draw(svg, callout, start, 9, frame);
         }
       }
       plate.append(svg);
@@ -164,8 +180,7 @@ function lay(plate) {
     delete plate.dataset.leaders;
   }
   delete plate.dataset.leaders;
-  const origin = plate.getBoundingClientRect(), box = shot.getBoundingClientRect();
-  const frame = { left: box.left - origin.left, right: box.right - origin.left, top: box.top - origin.top, bottom: box.bottom - origin.top };
+  const origin = plate.getBoundingClientRect(), frame = within(shot, origin);
   for (const callout of callouts) {
     const number = callout.mark.querySelector(".number").getBoundingClientRect();
     callout.point = { x: number.left + number.width / 2 - origin.left, y: number.top + number.height / 2 - origin.top };
