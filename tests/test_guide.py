@@ -17,6 +17,7 @@ from buildlog.guide.generating import FILES, render_guide
 from buildlog.records import models
 from buildlog.records.loading import read_workshop
 from buildlog.writing.starting import start_workshop
+from tests.tools.guide_steps import take_steps
 
 GUIDE = Path(__file__).parents[1] / "content" / "guide"
 PAGES = sorted(GUIDE.glob("*.md"))
@@ -100,6 +101,18 @@ def test_commands_in_the_guide_exist():
             r"buildlog ([a-z]+)\b", re.sub(r"pip install[^\n]*", "", page.read_text(encoding="utf-8"))
         ):
             assert name in cli.commands, f"{page.name}: buildlog {name}"
+
+
+def test_terminal_blocks_are_what_the_commands_print(tmp_path):
+    """Taken one by one, the steps of the first update print what the page shows."""
+    page = (GUIDE / "first-update.md").read_text(encoding="utf-8")
+    blocks = [" ".join(block.split()) for block in re.findall(r"```text\n(.*?)```", page, re.DOTALL)]
+
+    shown = [" ".join(text.split()) for text in take_steps(tmp_path)]
+
+    assert len(blocks) == len(shown) == 5
+    for block, text in zip(blocks, shown, strict=True):
+        assert re.sub(r"made in \d+ s", "made in 4 s", block) in re.sub(r"made in \d+ s", "made in 4 s", text)
 
 
 RECORD = """\

@@ -1,7 +1,7 @@
 """
 The steps of `content/guide/first-update.md`, taken for real: what the terminal shows, and pictures of the pages.
 
-`python tests/tools/guide_steps.py` makes the pictures anew and prints what the terminal showed at each step; it needs
+`python -m tests.tools.guide_steps` makes the pictures anew and prints what the terminal showed at each step; it needs
 Debian's chromium. Run it when the pages' look has changed.
 """
 
@@ -10,7 +10,6 @@ from __future__ import annotations
 import functools
 import http.server
 import os
-import pty
 import re
 import shutil
 import subprocess
@@ -21,12 +20,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from PIL import Image
-from playwright.sync_api import sync_playwright
-
 ROOT = Path(__file__).parents[2]
 PICTURES = ROOT / "content" / "guide" / "pictures"
 PHOTOS = ROOT / "content" / "builds" / "corriemoor" / "photos" / "2026-03-14"
+BUILD = "corriemoor"
 WIDTH, SHOWN = 1360, 1200
 """Pixels of the browser's window, and of the pictures."""
 
@@ -45,6 +42,8 @@ def fill_in(record: Path) -> None:
 
 def run(folder: Path, *words: str) -> str:
     """Run a command on a terminal of 80 columns, and give what it shows without its colours."""
+    import pty
+
     reader, writer = pty.openpty()
     environment = {**os.environ, "COLUMNS": "80", "TERM": "xterm"}
     process = subprocess.Popen(
@@ -65,8 +64,12 @@ def run(folder: Path, *words: str) -> str:
 @contextmanager
 def served(site: Path) -> Iterator[str]:
     """Serve a folder on this machine, and give its address."""
-    handler = functools.partial(http.server.SimpleHTTPRequestHandler, directory=str(site))
-    handler.log_message = lambda *_: None  # type: ignore[attr-defined]
+
+    class Quiet(http.server.SimpleHTTPRequestHandler):
+        def log_message(self, *words: object) -> None:
+            """Say nothing of what is asked for."""
+
+    handler = functools.partial(Quiet, directory=str(site))
     with http.server.ThreadingHTTPServer(("127.0.0.1", 0), handler) as server:
         threading.Thread(target=server.serve_forever, daemon=True).start()
         yield f"http://127.0.0.1:{server.server_address[1]}/"
@@ -75,6 +78,9 @@ def served(site: Path) -> Iterator[str]:
 
 def take_picture(address: str, name: str, height: int) -> None:
     """Take a picture of the top of a page."""
+    from PIL import Image
+    from playwright.sync_api import sync_playwright
+
     with sync_playwright() as tools, tempfile.TemporaryDirectory() as folder:
         browser = tools.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
         page = browser.new_page(viewport={"width": WIDTH, "height": height}, color_scheme="light")
@@ -87,30 +93,48 @@ def take_picture(address: str, name: str, height: int) -> None:
     small.save(PICTURES / name, quality=72, method=6)
 
 
+def take_steps(top: Path) -> list[str]:
+    """
+    Take every step of the page in a folder: begin a workshop, add, check, make a mistake and mend it, make the site.
+
+    Returns:
+        What the terminal showed at each.
+    """
+    shutil.copytree(PHOTOS, top / "tonight")
+    workshop = top / "my-workshop"
+    build = workshop / "content" / "builds" / BUILD
+    shown = [run(top, "start", "my-workshop", "--name", "Tern Quay Models", "--build", "Corriemoor", "--scale", "1:24")]
+    shown.append(run(workshop, "add", BUILD, "../tonight"))
+    record = next((build / "stages").glob("2026-03-14-*"))
+    fill_in(record)
+    replace(build / "build.yml", "What it is a model of", "Harbour tug")
+    shown.append(run(workshop, "check"))
+    replace(record, "at: [0.584", "at: [1.584")
+    shown.append(run(workshop, "check"))
+    replace(record, "at: [1.584", "at: [0.584")
+    shown.append(run(workshop, "site"))
+    return shown
+
+
+def replace(file: Path, before: str, after: str) -> None:
+    """Change a text file as a person would in an editor."""
+    text = file.read_text(encoding="utf-8")
+    if before not in text:
+        raise ValueError(f"{file.name} does not hold {before}")
+    file.write_text(text.replace(before, after), encoding="utf-8")
+
+
 def main() -> None:
-    """Take every step, in the order of the page."""
+    """Take every step, print what was shown, and take the pictures."""
     PICTURES.mkdir(exist_ok=True)
     with tempfile.TemporaryDirectory() as temporary:
         top = Path(temporary)
-        shutil.copytree(PHOTOS, top / "tonight")
-        workshop = top / "my-workshop"
-        steps = [
-            (top, ("start", "my-workshop", "--name", "Tern Quay Models", "--build", "Corriemoor", "--scale", "1:24")),
-            (workshop, ("add", "corriemoor", "../tonight")),
-            (workshop, ("check",)),
-            (workshop, ("site",)),
-        ]
-        for folder, words in steps:
-            sys.stdout.write(f"$ buildlog {' '.join(words)}\n{run(folder, *words)}\n")
-            if words[0] == "add":
-                record = next((workshop / "content" / "builds" / "corriemoor" / "stages").glob("2026-03-14-*"))
-                fill_in(record)
-        with served(workshop / "site") as address:
-            sample = next((workshop / "site" / "builds" / "corriemoor").glob("*-sample"))
-            take_picture(f"{address}builds/corriemoor/{sample.name}/", "sample.webp", 1330)
-            take_picture(f"{address}builds/corriemoor/{record.stem}/", "update.webp", 1330)
-        record.write_text(record.read_text(encoding="utf-8").replace("at: [0.584", "at: [1.584"), encoding="utf-8")
-        sys.stdout.write(f"$ buildlog check\n{run(workshop, 'check')}\n")
+        sys.stdout.write("\n".join(take_steps(top)))
+        site = top / "my-workshop" / "site"
+        with served(site) as address:
+            for name, page in (("sample", "*-sample"), ("update", "2026-03-14-*")):
+                folder = next((site / "builds" / BUILD).glob(page))
+                take_picture(f"{address}builds/{BUILD}/{folder.name}/", f"{name}.webp", 1330)
 
 
 if __name__ == "__main__":
