@@ -38,12 +38,19 @@ def made_links(desk: Desk, feature: FeatureEntry, twin: bool = False) -> tuple[L
         name = part.name if part else use.id
         count = f" × {use.count}" if use.count > 1 else ""
         links.append(Link(f"{name}{count}", f"{desk.address}#{part_anchor(use.id)}"))
-    for paint_id in feature_paints(feature, twin):
-        paint = desk.workshop.paints.get(paint_id)
-        links.append(Link(paint.name if paint else paint_id, f"{desk.address}#{paint_anchor(paint_id)}"))
+    links += paint_links(desk, feature_paints(feature, twin))
     if feature.mirrored:
         links.append(Link("Mirrored"))
     return tuple(links)
+
+
+def paint_links(desk: Desk, paints: Iterable[str]) -> tuple[Link, ...]:
+    """Paints by name, each leading to where the build's page lists it."""
+    known = desk.workshop.paints
+    return tuple(
+        Link(known[paint].name if paint in known else paint, f"{desk.address}#{paint_anchor(paint)}")
+        for paint in paints
+    )
 
 
 def feature_paints(feature: FeatureEntry, twin: bool = False) -> tuple[str, ...]:

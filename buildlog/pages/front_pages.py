@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from buildlog.pages.blocks import card, ledger_row, subject_and_scale, update_block
+from buildlog.pages.blocks import card, ledger_row, subject_and_scale, update_block, update_picture
 from buildlog.pages.desk import Desk, ask
 from buildlog.pages.gallery import cover
 from buildlog.pages.places import CATALOGUE, HOME
@@ -42,12 +42,12 @@ def home_page(desks: Sequence[Desk]) -> HomePage:
 
 
 def _lead(desk: Desk) -> Lead:
-    """A build's newest update, with the build's cover."""
+    """A build's newest update with its first picture, else the build's cover."""
     newest = desk.build.updates[-1]
     before = desk.build.updates[-2] if len(desk.build.updates) > 1 else None
     return Lead(
         block=update_block(desk, newest, before),
-        picture=cover(desk.build, desk.gallery),
+        picture=update_picture(desk, newest) or cover(desk.build, desk.gallery),
         address=desk.update_address(newest),
     )
 

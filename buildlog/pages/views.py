@@ -200,6 +200,8 @@ class CalloutView:
     side: Literal["left", "right"]
     """The margin its words stand in on a wide screen."""
     ask: Ask | None
+    told: Link | None = None
+    """Where on the page the same feature has been told in full before; then `made` and `measures` are empty."""
 
 
 @dataclass(frozen=True)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import hashlib
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import PurePosixPath
+from typing import Literal
 
 from buildlog.pages.audience import SeenUpdate
 from buildlog.pages.desk import Desk, feature_name
-from buildlog.pages.features import made_links, measure_view, outcome_marks
+from buildlog.pages.features import made_links, measure_view, outcome_marks, paint_links
 from buildlog.pages.gallery import Shot, shot_alt, turntable_frames
 from buildlog.pages.text import anchor, inline_html, markdown_html, plain, sentence
 from buildlog.pages.views import CalloutView, Link, Plate, TurntableView
@@ -20,35 +21,23 @@ _WORDS_IN_ANCHOR = 6
 
 def plates(desk: Desk, update: SeenUpdate, introduced: frozenset[str]) -> tuple[Plate, ...]:
     """
-    The pictures of an update in its order.
+    The pictures of an update in its order. A feature shown on several of them is told in full on the first.
 
     Args:
         introduced: Ids of the features this update introduces; their callouts say why they were made so.
     """
     shots = desk.gallery.shots(desk.build.build, update.record)
-    anchors = callout_anchors(shots)
-    return tuple(_plate(desk, update, shot, number, anchors, introduced) for number, shot in enumerate(shots, start=1))
-
-
-def _plate(
-    desk: Desk,
-    update: SeenUpdate,
-    shot: Shot,
-    number: int,
-    anchors: Mapping[tuple[PurePosixPath, int], tuple[str, ...]],
-    introduced: frozenset[str],
-) -> Plate:
-    sides = margin_sides(shot.callouts)
-    return Plate(
-        id=_plate_anchor(shot.path),
-        number=number,
-        picture=desk.gallery.picture(desk.build.build, shot.path, sentence(shot_alt(desk.build.build, shot))),
-        view=shot.view,
-        caption_html=inline_html(shot.caption),
-        callouts=tuple(
-            _callout(desk, update, callout, index + 1, anchors[shot.path, index], sides[index], introduced)
-            for index, callout in enumerate(shot.callouts)
-        ),
+    teller = _Teller(desk, update, callout_anchors(shots), introduced)
+    return tuple(
+        Plate(
+            id=_plate_anchor(shot.path),
+            number=number,
+            picture=desk.gallery.picture(desk.build.build, shot.path, sentence(shot_alt(desk.build.build, shot))),
+            view=shot.view,
+            caption_html=inline_html(shot.caption),
+            callouts=teller.callouts(shot, number),
+        )
+        for number, shot in enumerate(shots, start=1)
     )
 
 
@@ -108,7 +97,7 @@ def callout_point(callout: Callout) -> tuple[float, float]:
     return callout.box.left + callout.box.width / 2, callout.box.top + callout.box.height / 2
 
 
-def margin_sides(callouts: Sequence[Callout]) -> list[str]:
+def margin_sides(callouts: Sequence[Callout]) -> list[Literal["left", "right"]]:
     """The margin each callout's words stand in: the left half of the points to the left, the rest to the right."""
     if len(callouts) == 1:
         return ["left" if callout_point(callouts[0])[0] < 0.5 else "right"]
@@ -117,36 +106,85 @@ def margin_sides(callouts: Sequence[Callout]) -> list[str]:
     return ["left" if index in left else "right" for index in range(len(callouts))]
 
 
-def _callout(
-    desk: Desk,
-    update: SeenUpdate,
-    callout: Callout,
-    number: int,
-    anchors: tuple[str, ...],
-    side: str,
-    introduced: frozenset[str],
-) -> CalloutView:
-    feature = desk.feature(update, callout.feature) if callout.feature else None
-    across, down = callout_point(callout)
-    title = _title(feature, callout.feature)
-    about = title or plain(callout.text)
-    where = f"{desk.update_address(update)}#{anchors[0]}"
-    is_twin = feature is not None and callout.feature != feature.id
-    return CalloutView(
-        id=anchors[0],
-        also=anchors[1:],
-        number=number,
-        across=across,
-        down=down,
-        box=callout.box,
-        title=title,
-        text_html="".join(markdown_html(text) for text in _words(update, callout, feature, introduced)),
-        made=made_links(desk, feature, is_twin) if feature else (),
-        measures=tuple(measure_view(desk, measure) for measure in feature.measures) if feature else (),
-        marks=tuple(mark for mark, _ in outcome_marks(desk, update, feature.id)) if feature else (),
-        side="left" if side == "left" else "right",
-        ask=desk.ask(f"{desk.build.record.name}, {update.record.title}: {about[:80]}", where),
-    )
+class _Teller:
+    """Tells the callouts of a page, one picture after the other."""
+
+    def __init__(
+        self,
+        desk: Desk,
+        update: SeenUpdate,
+        anchors: Mapping[tuple[PurePosixPath, int], tuple[str, ...]],
+        introduced: frozenset[str],
+    ) -> None:
+        self._desk = desk
+        self._update = update
+        self._anchors = anchors
+        self._introduced = introduced
+        self._told: dict[str, Link] = {}
+        """Features told in full so far, and where."""
+
+    def callouts(self, shot: Shot, plate: int) -> tuple[CalloutView, ...]:
+        """The callouts of one picture, in the record's order."""
+        sides = margin_sides(shot.callouts)
+        return tuple(
+            self._callout(callout, index + 1, self._anchors[shot.path, index], sides[index], plate)
+            for index, callout in enumerate(shot.callouts)
+        )
+
+    def _callout(
+        self, callout: Callout, number: int, anchors: tuple[str, ...], side: Literal["left", "right"], plate: int
+    ) -> CalloutView:
+        desk, update = self._desk, self._update
+        feature = desk.feature(update, callout.feature) if callout.feature else None
+        across, down = callout_point(callout)
+        title = _title(feature, callout.feature)
+        where = f"{desk.update_address(update)}#{anchors[0]}"
+        told = self._told.get(feature.id) if feature else None
+        is_twin = feature is not None and callout.feature != feature.id
+        in_full = feature is not None and told is None
+        if feature and in_full:
+            self._told[feature.id] = Link(f"In full at picture {plate}", where)
+        words = self._words(callout, feature) if told is None else filter(None, [callout.text])
+        return CalloutView(
+            id=anchors[0],
+            also=anchors[1:],
+            number=number,
+            across=across,
+            down=down,
+            box=callout.box,
+            title=title,
+            text_html="".join(map(markdown_html, words)),
+            made=self._made(feature, is_twin, in_full) if feature else (),
+            measures=tuple(measure_view(desk, one) for one in feature.measures) if feature and in_full else (),
+            marks=tuple(mark for mark, _ in outcome_marks(desk, update, feature.id)) if feature else (),
+            side=side,
+            ask=desk.ask(
+                f"{desk.build.record.name}, {update.record.title}: {(title or plain(callout.text))[:80]}", where
+            ),
+            told=told,
+        )
+
+    def _made(self, feature: FeatureEntry, is_twin: bool, in_full: bool) -> tuple[Link, ...]:
+        """How a feature was made; of a twin whose fellow has been told, only the paints that differ."""
+        if in_full:
+            return made_links(self._desk, feature, is_twin)
+        return paint_links(self._desk, feature.mirrored.paints) if is_twin and feature.mirrored else ()
+
+    def _words(self, callout: Callout, feature: FeatureEntry | None) -> Iterator[str]:
+        """What a callout says: its own words, what was done to its feature this time, and once, why it is so."""
+        if callout.text:
+            yield callout.text
+        if feature is None:
+            return
+        told = next((entry for entry in self._update.record.features if entry.id == feature.id), None)
+        change = told.change if told else None
+        if change:
+            yield change
+        if feature.id in self._introduced or not (callout.text or change):
+            if feature.replaces:
+                yield f"In place of {feature.replaces}."
+            if feature.why:
+                yield feature.why
 
 
 def _title(feature: FeatureEntry | None, name: str | None) -> str:
@@ -156,24 +194,6 @@ def _title(feature: FeatureEntry | None, name: str | None) -> str:
     if feature.mirrored and feature.mirrored.id == name and feature.mirrored.name:
         return feature.mirrored.name
     return feature_name(feature)
-
-
-def _words(
-    update: SeenUpdate, callout: Callout, feature: FeatureEntry | None, introduced: frozenset[str]
-) -> Iterable[str]:
-    """What a callout says: its own words, what was done to its feature this time, and once, why it was made so."""
-    if callout.text:
-        yield callout.text
-    if feature is None:
-        return
-    told = next((entry for entry in update.record.features if entry.id == feature.id), None)
-    if told and told.change:
-        yield told.change
-    if feature.id in introduced or (not callout.text and not (told and told.change)):
-        if feature.replaces:
-            yield f"In place of {feature.replaces}."
-        if feature.why:
-            yield feature.why
 
 
 def turntables(desk: Desk, update: SeenUpdate) -> tuple[TurntableView, ...]:

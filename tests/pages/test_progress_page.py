@@ -213,7 +213,7 @@ def test_no_two_callouts_share_an_address():
 
 
 def test_a_mirrored_feature_answers_to_both_ids():
-    """A callout may name the twin; it has the twin's name and paints, and all the rest in common."""
+    """A callout may name the twin; it has the twin's name and paints, and leads to its fellow for all the rest."""
     feature = {
         **LIGHT,
         "origin": "scratch-built",
@@ -230,8 +230,34 @@ def test_a_mirrored_feature_answers_to_both_ids():
     port, starboard = view.plates[0].callouts
     assert (port.title, starboard.title) == ("Port sidelight", "Starboard sidelight")
     assert [link.text for link in port.made] == ["Scratch-built", "Signal red", "Mirrored"]
-    assert [link.text for link in starboard.made] == ["Scratch-built", "Signal green", "Mirrored"]
+    assert [link.text for link in starboard.made] == ["Signal green"]
+    assert starboard.told is not None
+    assert starboard.told.address == f"builds/heron/01/#{port.id}"
     assert entries(view) == {"Finished": ["Port sidelight and starboard sidelight"]}
+
+
+def test_a_feature_is_told_in_full_once_on_a_page():
+    """On a later picture its callout has its own words, whether it is right, and the way to where it was told."""
+    feature = {
+        **LIGHT,
+        "change": "Lens fitted.",
+        "origin": "scratch-built",
+        "measures": [{"what": "Lens", "measured": "3 mm"}],
+    }
+    photos = [
+        {"file": "1.jpg", "callouts": [callout(feature="light")]},
+        {"file": "2.jpg", "callouts": [callout(feature="light", text="From astern.")]},
+    ]
+
+    first, second = (
+        plate.callouts[0]
+        for plate in page(a_build({"features": [feature], "photos": photos}, photos=["1.jpg", "2.jpg"])).plates
+    )
+
+    assert (first.told, first.text_html, len(first.made), len(first.measures)) == (None, "<p>Lens fitted.</p>", 1, 1)
+    assert second.told is not None
+    assert second.told.text == "In full at picture 1"
+    assert (second.text_html, second.made, second.measures) == ("<p>From astern.</p>", (), ())
 
 
 def test_a_callout_says_whether_it_is_right():
