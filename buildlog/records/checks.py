@@ -7,9 +7,10 @@ that may well stand in it.
 
 from __future__ import annotations
 
+import difflib
 import unicodedata
 from collections import defaultdict
-from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -21,7 +22,7 @@ from buildlog.figures.accuracy import keeps_within
 from buildlog.figures.quantities import Quantity
 from buildlog.figures.scale import Scale, check_law, default_law, to_model
 from buildlog.figures.tolerance import Tolerance, allowed
-from buildlog.records.fields import nearest
+from buildlog.records.fields import is_id, nearest
 from buildlog.records.models import (
     AccuracyEntry,
     AudienceWord,
@@ -62,7 +63,7 @@ class Known:
     """The ids that a reference may name."""
 
     def __init__(
-        self, what: str, where: str, ids: Iterable[str], *, but: Iterable[str] = (), open_: bool = False
+        self, what: str, where: str, ids: Iterable[str], *, but: Collection[str] = (), open_: bool = False
     ) -> None:
         """
         Args:
@@ -76,6 +77,7 @@ class Known:
         self.where = where
         self.ids = tuple(dict.fromkeys(ids))
         self._set = {*self.ids, *but}
+        self._meant = (*self.ids, *(word for word in sorted(but) if is_id(word)))
         self._open = open_
 
     def __contains__(self, word: str) -> bool:
@@ -87,7 +89,7 @@ class Known:
 
     def hint(self, word: str) -> str:
         """Say what may have been meant."""
-        if guess := nearest(word, self.ids):
+        if guess := nearest(word, self._meant):
             return f'did you mean "{guess}"?'
         if not self.ids:
             return "none is listed there yet, so add it"
@@ -186,6 +188,8 @@ class _Context:
     work: Known
     features: Known
     photos: Mapping[PurePosixPath, None]
+    shown: frozenset[PurePosixPath]
+    """Photos that some record names by themselves."""
     folders: Mapping[PurePosixPath, tuple[PurePosixPath, ...]]
 
     @property
@@ -195,24 +199,21 @@ class _Context:
 
 def _context(build: BuildSheets, library: Library) -> _Context:
     record, workshop = build.build.record, library.workshop
-    own = record is not None and bool(record.stages)
-    where = str(build.build.path if own else workshop.path)
-    offered = (record.stages if record and own else workshop.record.stages if workshop.record else ()) or ()
-    open_stages = record is None or (not own and workshop.record is None)
     left_out = build.words_left_out
+    own = record is not None and bool(record.stages)
+    offered = record.stages if record and own else workshop.record.stages if workshop.record else ()
     stages = Known(
         "stage",
-        where,
+        str(build.build.path if own else workshop.path),
         (stage.id for stage in offered),
         but=left_out | workshop.words_left_out,
-        open_=open_stages or ("stages",) in build.build.left_out,
+        open_=build.build.lost("stages") or (not own and workshop.lost("stages")),
     )
-    if record is not None and not record.work and ("work",) not in build.build.left_out:
+    if record is not None and not record.work and not build.build.lacks("work"):
         work = stages
     else:
         ids = (item.id for item in record.work) if record else ()
-        lost = record is None or ("work",) in build.build.left_out
-        work = Known("work item", str(build.build.path), ids, but=left_out, open_=lost)
+        work = Known("work item", str(build.build.path), ids, but=left_out, open_=build.build.lost("work"))
     named: dict[str, None] = {}
     for _, stage in build.understood:
         for feature in stage.features:
@@ -230,6 +231,9 @@ def _context(build: BuildSheets, library: Library) -> _Context:
         work,
         features,
         dict.fromkeys(build.photos),
+        frozenset(
+            entry.file for _, stage in build.understood for entry in stage.photos if isinstance(entry, PhotoEntry)
+        ),
         {folder: tuple(inside) for folder, inside in folders.items()},
     )
 
@@ -282,7 +286,9 @@ def check_build_dates(context: _Context, sheet: Sheet[BuildRecord], record: Buil
     if record.ordered and record.due and record.due < record.ordered:
         message = f"{record.due} is before {record.ordered}, when it was ordered; correct one of them"
         yield sheet.problem(("due",), message, found=str(record.due))
-    undated = not (record.finished or record.delivered or {("finished",), ("delivered",)} & set(sheet.left_out))
+    if sheet.lacks("status"):
+        return
+    undated = not (record.finished or record.delivered or sheet.lacks("finished") or sheet.lacks("delivered"))
     if undated and record.status in {Status.FINISHED, Status.DELIVERED}:
         message = f"is {record.status}, but no date says when; write {record.status}: 2026-09-12"
         yield sheet.problem(("status",), message, warning=True)
@@ -298,10 +304,10 @@ def check_build_dates(context: _Context, sheet: Sheet[BuildRecord], record: Buil
 def check_spec(context: _Context, sheet: Sheet[BuildRecord], record: BuildRecord) -> Found:
     """A spec row's figures are of one dimension, and its law and tolerance fit that."""
     for index, row in enumerate(record.spec):
-        yield from _check_spec_row(sheet, ("spec", index), row, record.scale)
+        yield from _check_spec_row(sheet, ("spec", index), row, None if sheet.lacks("scale") else record.scale)
 
 
-def _check_spec_row(sheet: Sheet[BuildRecord], path: KeyPath, row: SpecRow, scale: Scale) -> Found:
+def _check_spec_row(sheet: Sheet[BuildRecord], path: KeyPath, row: SpecRow, scale: Scale | None) -> Found:
     size = row.full_size or row.measured
     if size is None:
         return
@@ -326,6 +332,8 @@ def _check_spec_row(sheet: Sheet[BuildRecord], path: KeyPath, row: SpecRow, scal
                 f"write scales_as: {size.dimension}, or leave the tolerance out"
             )
             yield sheet.problem((*path, "tolerance"), message, found=row.tolerance.text)
+            return
+        if scale is None:
             return
         try:
             allowed(row.tolerance, to_model(row.full_size, scale, law).value, size.dimension)
@@ -391,7 +399,10 @@ def check_former_build_names(sheets: WorkshopSheets) -> Found:
 
 def check_stage_and_date(context: _Context, sheet: Sheet[StageRecord], record: StageRecord) -> Found:
     """A record belongs to a stage of work, and is no older than the order."""
-    yield from _refer(sheet, ("stage",), record.stage, context.stages)
+    if not sheet.lacks("stage"):
+        yield from _refer(sheet, ("stage",), record.stage, context.stages)
+    if sheet.lacks("date"):
+        return
     ordered = context.record.ordered if context.record else None
     if ordered and record.date.day < ordered:
         message = f"{record.date.day} is before the build was ordered on {ordered}; correct one of them"
@@ -407,7 +418,7 @@ _WIDTH = {AudienceWord.DRAFT: 0, AudienceWord.CLIENT: 1, AudienceWord.PUBLIC: 2}
 def check_audience(context: _Context, sheet: Sheet[StageRecord], record: StageRecord) -> Found:
     """A record narrows its build's audience, never widens it."""
     build = context.record
-    if build is None or record.audience is None or ("audience",) in context.sheets.build.left_out:
+    if build is None or record.audience is None or context.sheets.build.lacks("audience"):
         return
     if _WIDTH[record.audience] > _WIDTH[build.audience]:
         narrower = " or ".join(word.value for word in AudienceWord if _WIDTH[word] <= _WIDTH[build.audience])
@@ -477,7 +488,7 @@ def check_accuracy_entries(context: _Context, sheet: Sheet[StageRecord], record:
 
 
 def _check_kind(context: _Context, sheet: Sheet[StageRecord], path: KeyPath, note: LibraryNote | None) -> Found:
-    kind = context.record.subject.kind if context.record else None
+    kind = context.record.subject.kind if context.record and not context.sheets.build.lacks("subject") else None
     if note and kind and note.kind.casefold() != kind.casefold():
         message = f'"{note.id}" speaks of the kind "{note.kind}", but this build is of the kind "{kind}"'
         yield sheet.problem(path, f"{message}; see whether it holds here", found=note.id, warning=True)
@@ -501,38 +512,75 @@ def _photo(context: _Context, sheet: Sheet[Any], path: KeyPath, photo: PurePosix
     """Report a picture that is not there, with the one most likely meant."""
     if photo in context.photos:
         return
-    inside = context.folders.get(photo.parent, ())
     found = str(photo)
-    same = next((one for one in context.photos if _folded(str(one)) == _folded(found)), None)
-    if same:
-        message = f'there is "{same}", but capitals count; write it so'
+    meant = _photo_meant(context, photo)
+    if meant and _folded(str(meant)) == _folded(found):
+        message = f'there is "{meant}", but capitals count; write it so'
     elif photo in context.folders:
         message = f'"{found}" is a folder; write folder: {found} to show all of it'
-    elif guess := nearest(photo.name, [one.name for one in inside[:500]]):
-        message = f'there is no photo "{found}"; did you mean "{photo.parent / guess}"?'
-    elif elsewhere := next((one for one in context.photos if one.name == photo.name), None):
-        message = f'there is no photo "{found}"; did you mean "{elsewhere}"?'
+    elif meant:
+        message = f'there is no photo "{found}"; did you mean "{meant}"?'
     else:
         message = f'there is no photo "{found}" in the build\'s photos folder; {_folder_hint(context, photo.parent)}'
     yield sheet.problem(path, message, found=found, accepted="a picture in the build's photos folder")
+
+
+def _photo_meant(context: _Context, photo: PurePosixPath) -> PurePosixPath | None:
+    """Find the picture that one which is not there was most likely meant to be."""
+    inside = context.folders.get(photo.parent, ())
+    if same := next((one for one in context.photos if _folded(str(one)) == _folded(str(photo))), None):
+        return same
+    named = {one.name for one in inside if one in context.shown}
+    if guess := _nearest_file(photo.name, [one.name for one in inside[:500]], named):
+        return photo.parent / guess
+    return next((one for one in context.photos if one.name == photo.name), None)
+
+
+def _nearest_file(name: str, names: Sequence[str], named: Collection[str] = ()) -> str | None:
+    """
+    Find the file name most like another: by its letters in their places, then by its number.
+
+    Args:
+        name: As written.
+        names: What is there.
+        named: Those of them that are written somewhere already, and are less likely to be meant.
+    """
+    alike = difflib.get_close_matches(name.casefold(), {one.casefold(): None for one in names}, n=20, cutoff=0.6)
+
+    def distance(one: str) -> tuple[int, bool, int, str]:
+        same = sum(a == b for a, b in zip(one.casefold(), name.casefold(), strict=False))
+        return -same, one in named, abs(_number_in(one) - _number_in(name)), one
+
+    return min((one for one in names if one.casefold() in alike), key=distance, default=None)
+
+
+def _number_in(name: str) -> int:
+    return int("".join(letter for letter in name if letter in "0123456789")[:30] or 0)
+
+
+def _folder_meant(context: _Context, folder: PurePosixPath) -> PurePosixPath | None:
+    """Find the folder that one which is not there was most likely meant to be."""
+    guess = nearest(str(folder), [str(one) for one in sorted(context.folders) if str(one) != "."])
+    return PurePosixPath(guess) if guess else None
 
 
 def _folder_hint(context: _Context, folder: PurePosixPath) -> str:
     names = [str(one) for one in sorted(context.folders) if str(one) != "."]
     if folder in context.folders and str(folder) != ".":
         return "put it there, or correct the name"
-    if guess := nearest(str(folder), names):
-        return f'did you mean the folder "{guess}"?'
+    if meant := _folder_meant(context, folder):
+        return f'did you mean the folder "{meant}"?'
     if not names:
         return "it holds no folder yet"
-    return f"its folders are {', '.join(names[-8:])}" if len(names) <= 8 else "correct the folder's name"
+    return f"its folders are {', '.join(names)}" if len(names) <= 8 else "correct the folder's name"
 
 
 def _folder(context: _Context, sheet: Sheet[Any], path: KeyPath, folder: PurePosixPath) -> Found:
+    """Report a folder of pictures that is not there or is empty."""
     if context.folders.get(folder):
         return
     if folder in context.folders:
-        deeper = [str(one) for one in context.folders if one.parent == folder and context.folders[one]]
+        deeper = [str(one) for one in sorted(context.folders) if one.parent == folder and context.folders[one]]
         hint = f'its pictures lie in "{deeper[0]}"' if deeper else "put the pictures there, or correct the name"
         message = f'the folder "{folder}" has no picture in it; {hint}'
     elif folder in context.photos:
@@ -566,7 +614,7 @@ def check_photo_entries(context: _Context, sheet: Sheet[StageRecord], record: St
 def _no_such_name(name: PurePosixPath, inside: Sequence[str], folder: PurePosixPath) -> str:
     if name.name in inside:
         return f'leave the folder out and write "{name.name}" alone'
-    guess = nearest(name.name, inside)
+    guess = _nearest_file(name.name, inside)
     hint = f'did you mean "{guess}"?' if guess else "leave it out, or correct the name"
     return f'there is no "{shown(str(name), 60)}" in the folder "{folder}"; {hint}'
 
@@ -614,7 +662,7 @@ def check_alt(context: _Context, sheet: Sheet[StageRecord], record: StageRecord)
             continue
         path: KeyPath = ("photos", index, "alt")
         there = sheet.in_file(path)
-        if there in sheet.document.empty or there in sheet.left_out:
+        if there in sheet.document.empty or sheet.lacks(*there):
             continue  # reported already
         if entry.alt is None:
             if isinstance(entry, TurntableEntry):
@@ -653,25 +701,34 @@ def check_photos_once(context: _Context, sheet: Sheet[StageRecord], record: Stag
             yield sheet.problem(path, message, found=str(name), warning=True)
 
 
+def _pictures_named(context: _Context, build: BuildRecord) -> Iterator[PurePosixPath]:
+    """Find every picture that is shown or left out on purpose; for one that is not there, the one most likely meant."""
+
+    def one(photo: PurePosixPath) -> PurePosixPath | None:
+        return photo if photo in context.photos else _photo_meant(context, photo)
+
+    def all_in(folder: PurePosixPath) -> Iterable[PurePosixPath]:
+        meant = folder if folder in context.folders else _folder_meant(context, folder)
+        return context.folders.get(meant, ()) if meant else ()
+
+    single = [build.cover] if build.cover else []
+    for _, record in context.sheets.understood:
+        for entry in record.photos:
+            if isinstance(entry, PhotoEntry):
+                single.append(entry.file)
+            else:
+                # What `except` names is left out on purpose.
+                yield from all_in(entry.folder if isinstance(entry, FolderEntry) else entry.turntable)
+        single.extend(picture for decision in record.decisions for picture in decision.pictures)
+    yield from (meant for photo in single if (meant := one(photo)))
+
+
 def check_photos_used(context: _Context) -> Found:
     """Say which photos nothing shows, folder by folder."""
     build = context.sheets
     if not build.stages_known or build.build.record is None:
         return
-    used: set[PurePosixPath] = set()
-    if build.build.record.cover:
-        used.add(build.build.record.cover)
-    for _, record in build.understood:
-        for entry in record.photos:
-            if isinstance(entry, PhotoEntry):
-                used.add(entry.file)
-            else:
-                # What `except` leaves out is left out on purpose.
-                used.update(
-                    context.folders.get(entry.folder if isinstance(entry, FolderEntry) else entry.turntable, ())
-                )
-        for decision in record.decisions:
-            used.update(decision.pictures)
+    used = set(_pictures_named(context, build.build.record))
     lost = build.words_left_out
     idle: defaultdict[PurePosixPath, list[str]] = defaultdict(list)
     for photo in build.photos:
@@ -694,7 +751,9 @@ def check_photos_used(context: _Context) -> Found:
 def check_one_record_a_day(context: _Context) -> Found:
     """Two records of one stage are not of the same date."""
     seen: dict[tuple[date, str], list[tuple[StageSheet, StageRecord]]] = {}
-    for stage, record in context.sheets.understood:
+    for stage, record in context.sheets.in_time:
+        if stage.sheet.lacks("stage"):
+            continue
         others = seen.setdefault((record.date.day, record.stage), [])
         for other, earlier in others:
             if record.date.clock is None or earlier.date.clock is None or record.date.clock == earlier.date.clock:
@@ -711,8 +770,8 @@ def check_one_record_a_day(context: _Context) -> Found:
 def check_shares(context: _Context) -> Found:
     """A share falls only where `redo` says why, and `redo` stands only where it falls."""
     last: dict[str, tuple[Fraction, str]] = {}
-    lost = context.sheets.words_left_out
-    for stage, record in context.sheets.understood:
+    lost = context.sheets.in_doubt
+    for stage, record in context.sheets.in_time:
         for index, done in enumerate(record.done):
             path: KeyPath = ("done", index)
             before, where = last.get(done.id, (Fraction(0), ""))
@@ -741,9 +800,9 @@ def check_feature_history(context: _Context) -> Found:
     """A feature is said in full when first met, and its state goes back only where `redo` says why."""
     met: dict[str, tuple[FeatureState | None, str]] = {}
     areas = context.record.areas if context.record else ()
-    lost = context.sheets.words_left_out
+    lost = context.sheets.in_doubt
     known = context.sheets.stages_known
-    for stage, record in context.sheets.understood:
+    for stage, record in context.sheets.in_time:
         for index, feature in enumerate(record.features):
             path: KeyPath = ("features", index)
             sheet = stage.sheet
@@ -777,8 +836,8 @@ def check_feature_history(context: _Context) -> Found:
 def check_note_history(context: _Context) -> Found:
     """An accuracy note is said in full when first met, and its outcome agrees with its figures."""
     met: dict[str, AccuracyEntry] = {}
-    lost = context.sheets.words_left_out
-    for stage, record in context.sheets.understood:
+    lost = context.sheets.in_doubt
+    for stage, record in context.sheets.in_time:
         for index, note in enumerate(record.accuracy):
             path: KeyPath = ("accuracy", index)
             first = note.key not in met
@@ -790,7 +849,7 @@ def check_note_history(context: _Context) -> Found:
                 yield stage.sheet.problem((*path, "id"), message, found=note.id)
             merged = note if first else _merged(met[note.key], note)
             met[note.key] = merged
-            if context.record and note.key not in lost:
+            if context.record and note.key not in lost and not context.sheets.build.lacks("scale"):
                 yield from _check_outcome(stage.sheet, path, note, merged, context.record.scale)
 
 
@@ -839,8 +898,8 @@ def _against(size: Quantity, measured: Quantity, tolerance: Tolerance, scale: Sc
 def check_decision_history(context: _Context) -> Found:
     """A decision is asked before it is answered."""
     asked: set[str] = set()
-    lost = context.sheets.words_left_out
-    for stage, record in context.sheets.understood:
+    lost = context.sheets.in_doubt
+    for stage, record in context.sheets.in_time:
         for index, decision in enumerate(record.decisions):
             if (
                 decision.id not in asked
@@ -859,14 +918,15 @@ def check_decision_history(context: _Context) -> Found:
 def check_finished_work(context: _Context) -> Found:
     """A build that is finished has its work done."""
     record = context.record
-    if record is None or record.status not in {Status.FINISHED, Status.DELIVERED} or not context.sheets.stages_known:
+    build = context.sheets.build
+    if record is None or record.status not in {Status.FINISHED, Status.DELIVERED}:
         return
-    shares = {done.id: done.share for _, stage in context.sheets.understood for done in stage.done}
+    if not context.sheets.stages_known or build.lacks("status") or build.lacks("work") or build.lacks("stages"):
+        return
+    shares = {done.id: done.share for _, stage in context.sheets.in_time for done in stage.done}
     items = {item.id: item.name for item in record.work} or {id_: id_ for id_ in context.stages.ids if shares}
     left = [
-        name
-        for id_, name in items.items()
-        if shares.get(id_, Fraction(0)) < 1 and id_ not in context.sheets.words_left_out
+        name for id_, name in items.items() if shares.get(id_, Fraction(0)) < 1 and id_ not in context.sheets.in_doubt
     ]
     if left:
         some = ", ".join(left[:3]) + (", …" if len(left) > 3 else "")

@@ -521,7 +521,7 @@ def _renamed(entry: _Entry, missing: list[str]) -> str | None:
 
 def _when(stage: StageSheet) -> tuple[Any, ...]:
     record = stage.sheet.record
-    return (1,) if record is None else (0, record.date.order)
+    return (1,) if record is None or stage.sheet.lacks("date") else (0, record.date.order)
 
 
 @cache

@@ -41,13 +41,14 @@ class Sheet(Generic[T]):
 
     document: Document
     record: T | None = None
-    """What could be understood; `None` where too little could be."""
+    """What could be understood; `None` where the file could not be read. What a record must have, but this one does
+    not, is filled in with an example and counts as left out."""
     problems: tuple[Problem, ...] = ()
     """What is wrong with the file by itself."""
     left_out: tuple[KeyPath, ...] = ()
     """Where the file says something that could not be understood and is not in `record`."""
     words_left_out: frozenset[str] = frozenset()
-    """Every word that stands there: an id among them is not unknown."""
+    """Every word that stands there, and the id of what it belongs to: an id among them is not unknown."""
     places: Mapping[KeyPath, tuple[int, ...]] = field(default_factory=dict)
     """For lists out of which items were left: where each item that was kept stands in the file."""
 
@@ -56,10 +57,13 @@ class Sheet(Generic[T]):
         """The file, relative to the content folder."""
         return self.document.path
 
-    @property
-    def whole(self) -> bool:
-        """Whether all of the file was understood."""
-        return self.record is not None and not self.left_out
+    def lost(self, *path: str | int) -> bool:
+        """Whether what stands there could not be understood as a whole, so that the record shows nothing of it."""
+        return self.record is None or any(path[: len(left)] == left for left in self.left_out)
+
+    def lacks(self, *path: str | int) -> bool:
+        """Whether anything of what stands there could not be understood, so that the record does not show all of it."""
+        return self.lost(*path) or any(left[: len(path)] == path for left in self.left_out)
 
     def in_file(self, path: KeyPath) -> KeyPath:
         """Find where in the file something of the record stands."""
@@ -140,6 +144,29 @@ class BuildSheets:
         """Every word in the parts that could not be understood."""
         return frozenset().union(*(sheet.words_left_out for sheet in self._sheets))
 
+    @cached_property
+    def in_time(self) -> tuple[tuple[StageSheet, StageRecord], ...]:
+        """The stage records whose date can be relied on, by date."""
+        ordered = self.build.record.ordered if self.build.record else None
+        return tuple(
+            (stage, record)
+            for stage, record in self.understood
+            if not stage.sheet.lacks("date") and not (ordered and record.date.day < ordered)
+        )
+
+    @cached_property
+    def in_doubt(self) -> frozenset[str]:
+        """Ids of which something could not be understood, or stands in a record whose date is wrong."""
+        ids = set(self.words_left_out)
+        for entry in self.understood:
+            if entry not in self.in_time:
+                record = entry[1]
+                ids.update(feature.id for feature in record.features)
+                ids.update(done.id for done in record.done)
+                ids.update(decision.id for decision in record.decisions)
+                ids.update(note.key for note in record.accuracy)
+        return frozenset(ids)
+
     @property
     def stages_known(self) -> bool:
         """Whether every stage record could at least be read, so that what none of them says is not there."""
@@ -187,8 +214,8 @@ def understand(adapter: TypeAdapter[T], model: type[BaseModel], document: Docume
     problems = list(_problems(first, model, document))
     shown_empty = {problem.field for problem in problems}
     own = [old for old in document.problems if old.is_error or old.field not in shown_empty]
-    salvaged, left_out, places = _salvage(adapter.validate_python, document.data, first)
-    words = frozenset(word for path in left_out for word in _words(document.at(path)))
+    salvaged, left_out, places = _salvage(adapter.validate_python, model, document.data, first)
+    words = frozenset(word for path in left_out for word in (*_words(document.at(path)), *_ids_above(document, path)))
     return Sheet(document.without_data(), salvaged, (*own, *problems), tuple(left_out), words, places)
 
 
@@ -204,6 +231,14 @@ def _words(value: Any) -> Iterator[str]:
             yield from _words(inner)
 
 
+def _ids_above(document: Document, path: KeyPath) -> Iterator[str]:
+    """Find the ids of the things that lack something, whose history is then in doubt."""
+    for end in range(len(path)):
+        holder = document.at(path[:end])
+        if isinstance(holder, dict):
+            yield from (holder[key] for key in ("id", "use") if isinstance(holder.get(key), str))
+
+
 def _copy(value: Any) -> Any:
     if isinstance(value, dict):
         return {key: _copy(inner) for key, inner in value.items()}
@@ -213,7 +248,7 @@ def _copy(value: Any) -> Any:
 
 
 def _salvage(
-    validate: Callable[[Any], T], data: Any, error: ValidationError
+    validate: Callable[[Any], T], model: type[BaseModel], data: Any, error: ValidationError
 ) -> tuple[T | None, list[KeyPath], dict[KeyPath, tuple[int, ...]]]:
     """Leave out what cannot be understood until the rest can be."""
     data = _copy(data)
@@ -229,10 +264,16 @@ def _salvage(
         return found
 
     for _ in range(_ROUNDS):
-        bad = {path for path in _bad_paths(error, data) if path}
-        if any(not path for path in _bad_paths(error, data)):
-            left_out.append(())
-            return None, left_out, places
+        bad = set()
+        for path, missing in _bad_paths(error, data):
+            if missing and len(path) == 1 and isinstance(data, dict):
+                key = str(path[0])
+                data[key] = _stand_in(model.model_fields[key].rebuild_annotation())
+                left_out.append(path)
+            else:
+                bad.add(path[:-1] if missing else path)
+        if () in bad:
+            break
         # From the end of each list backwards, so that the places before stay as they are.
         for path in sorted(bad, key=lambda path: [(isinstance(step, str), step) for step in path], reverse=True):
             holder = data
@@ -259,10 +300,23 @@ def _salvage(
     return None, [*left_out, ()], places
 
 
-def _bad_paths(error: ValidationError, data: Any) -> Iterator[KeyPath]:
+def _bad_paths(error: ValidationError, data: Any) -> Iterator[tuple[KeyPath, bool]]:
     for entry in error.errors(include_url=False, include_context=False, include_input=False):
-        path, _ = _in_data(entry["loc"], data)
-        yield path[:-1] if entry["type"] == "missing" else path
+        yield _in_data(entry["loc"], data)[0], entry["type"] == "missing"
+
+
+def _stand_in(annotation: Any) -> Any:
+    """Make an example of what a record must have, so that the rest of it can be checked."""
+    origin = get_origin(annotation)
+    if origin is tuple:
+        return [_stand_in(get_args(annotation)[0])]
+    if models := _models_in(annotation):
+        fields = models[0][1].model_fields
+        return {key: _stand_in(info.rebuild_annotation()) for key, info in fields.items() if info.is_required()}
+    said = next(reads_of(annotation))
+    if isinstance(said, Reads):
+        return said.example or "…"
+    return said if isinstance(said, str) else next(iter(said.__members__.values())).value
 
 
 def _in_data(loc: Sequence[str | int], data: Any) -> tuple[KeyPath, bool]:
