@@ -107,10 +107,7 @@ class Words:
 def label_room(words: Words, style: LabelStyle | None = None) -> Label:
     """The height a callout's words take in their margin, and where its leader meets them, in px."""
     style = style or LabelStyle()
-    if words.title:
-        port = _height(words.title, style.title, style.width) + style.shelf
-    else:
-        port = 0.5
+    port = _height(words.title, style.title, style.width) + style.shelf if words.title else 0.5
     height = port - 0.5 + style.under_shelf
     paragraphs = [_height(text, style.text, style.width) for text in words.text if text.strip()]
     height += sum(paragraphs) + style.between * max(0, len(paragraphs) - 1)
@@ -213,10 +210,11 @@ def _stops(units: Sequence[str]) -> Iterable[int]:
         if (
             before in _SPACES
             or before == "\u200b"
-            or (before in "-\u2013" and not after[0].isdigit() and index > 1 and units[index - 2] not in _SPACES)
+            or (before in "-\u2013" and index > 1 and units[index - 2][-1].isalnum() and after[0].isalnum())
             or before == "\u2014"
             or after == "\u2014"
-            or (before == "/" and after[0].isalpha())
+            or (before in "?\u2026" and after[0].isalnum())
+            or (before == ")" and after == "(")
             or ((_is_wide(before) or _is_wide(after)) and before != "\u00a0" and not _joins(after))
         ):
             yield index
