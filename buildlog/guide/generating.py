@@ -289,7 +289,7 @@ def _anchor(text: str) -> str:
 
 def render_commands() -> str:
     """Write the page of every command and option."""
-    root = click.Context(cli, info_name="buildlog")
+    root = click.Context(cli, info_name="buildlog", **cli.context_settings)
     lines = [
         _MADE,
         "",
