@@ -63,7 +63,7 @@ def decode(source: Source, image: ImageFile.ImageFile, settings: PictureSettings
     if image.format in ("JPEG", "MPO"):
         # Lets the JPEG decoder leave out detail that would be thrown away at once: 1/2, 1/4 or 1/8 of the size.
         image.draft(image.mode, size.within(settings.longest_edge))
-    load_pixels(source, image)
+    load_pixels(source, image, settings.most_pixels)
     if image.format not in ("JPEG", "MPO"):
         # TIFF is turned upright by its decoder, and HEIF may find its true size only here.
         size = Size(*image.size)

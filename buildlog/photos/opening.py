@@ -31,10 +31,6 @@ _FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "AVIF", "HEIF")
 # one is read twice, and its size and time are compared before and after.
 _WHOLE_BYTES = 64 * 1024 * 1024
 
-# Pillow keeps its own limit in a global, below the one this project states. It is lifted only while a header
-# is read; the stated limit is checked before any pixel is decoded.
-_OPENING = threading.Lock()
-
 
 class Size(NamedTuple):
     """Pixels across and down, upright."""
@@ -52,6 +48,39 @@ class Size(NamedTuple):
     def at_width(self, width: int) -> Size:
         """Give the size that is this many pixels across and keeps shape, at least 1 down."""
         return Size(width, max(1, round(self.height * width / self.width)))
+
+
+class _PillowLimit:
+    """
+    Pillow's own limit of pixels, which is a global below the one this project states, moved while photos are read.
+
+    Pillow warns above its limit and refuses above twice that. Several threads may be inside at once; the last one
+    out puts the limit back.
+    """
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._inside = 0
+        self._before: int | None = None
+
+    @contextmanager
+    def moved(self, most_pixels: int) -> Iterator[None]:
+        """Let Pillow refuse what has more pixels than this, and nothing else."""
+        with self._lock:
+            if not self._inside:
+                self._before = Image.MAX_IMAGE_PIXELS
+            self._inside += 1
+            Image.MAX_IMAGE_PIXELS = (most_pixels + 1) // 2
+        try:
+            yield
+        finally:
+            with self._lock:
+                self._inside -= 1
+                if not self._inside:
+                    Image.MAX_IMAGE_PIXELS = self._before
+
+
+_LIMIT = _PillowLimit()
 
 
 class PhotoError(Exception):
@@ -135,13 +164,12 @@ def open_image(source: Source, most_pixels: int) -> ImageFile.ImageFile:
         PhotoError: It is no picture, no accepted kind of picture, damaged, or over the limit of pixels.
     """
     ImageFile.LOAD_TRUNCATED_IMAGES = False
+    canvas = _webp_canvas(source)
+    if canvas is not None and canvas.width * canvas.height > most_pixels:
+        raise PhotoError(source.path, _explain_pixels(canvas, most_pixels))
     try:
-        with _OPENING:
-            limit, Image.MAX_IMAGE_PIXELS = Image.MAX_IMAGE_PIXELS, most_pixels
-            try:
-                image = Image.open(source.file, formats=_FORMATS)
-            finally:
-                Image.MAX_IMAGE_PIXELS = limit
+        with _LIMIT.moved(most_pixels):
+            image = Image.open(source.file, formats=_FORMATS)
     except Image.DecompressionBombError as error:
         raise PhotoError(source.path, _explain_pixels(None, most_pixels)) from error
     except Exception as error:
@@ -154,11 +182,24 @@ def open_image(source: Source, most_pixels: int) -> ImageFile.ImageFile:
 
 
 def _explain_pixels(size: Size | None, most_pixels: int) -> str:
-    found = "far more" if size is None else f"{size.width} by {size.height}"
-    return f"is too large ({found} pixels); save it with at most {most_pixels:,} pixels in all"
+    found = f" ({size.width} by {size.height} pixels)" if size else ""
+    return f"is too large{found}; save it with at most {most_pixels:,} pixels in all"
 
 
-def load_pixels(source: Source, image: ImageFile.ImageFile) -> None:
+def _webp_canvas(source: Source) -> Size | None:
+    """
+    Read the canvas of an extended WebP (RFC 9649, section 2.7).
+
+    Its decoder makes room for the canvas as soon as it is opened, so that this has to be known before.
+    """
+    start = source.file.read(30)
+    source.file.seek(0)
+    if len(start) < 30 or start[:4] != b"RIFF" or start[8:16] != b"WEBPVP8X":
+        return None
+    return Size(int.from_bytes(start[24:27], "little") + 1, int.from_bytes(start[27:30], "little") + 1)
+
+
+def load_pixels(source: Source, image: ImageFile.ImageFile, most_pixels: int) -> None:
     """
     Decode the pixels of an opened photo, all of them.
 
@@ -166,7 +207,10 @@ def load_pixels(source: Source, image: ImageFile.ImageFile) -> None:
         PhotoError: They are cut short, damaged, of a kind that cannot be read, or too many for the memory.
     """
     try:
-        image.load()
+        with _LIMIT.moved(most_pixels):
+            image.load()
+    except Image.DecompressionBombError as error:
+        raise PhotoError(source.path, _explain_pixels(None, most_pixels)) from error
     except MemoryError as error:
         raise PhotoError(
             source.path, f"needs more memory than there is ({image.width} by {image.height} pixels)"
