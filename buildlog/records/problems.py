@@ -30,13 +30,14 @@ def shown(text: str, most: int = 80) -> str:
         text = text[: most - 1] + "…"
     if text.isprintable():
         return text
-    return "".join(
-        " " if letter == "\n" else letter if _is_harmless(letter) else f"\\u{ord(letter):04x}" for letter in text
-    )
+    return "".join(map(_visible, text))
 
 
-def _is_harmless(letter: str) -> bool:
-    return letter.isprintable() or unicodedata.category(letter) == "Zs"
+def _visible(letter: str) -> str:
+    if letter.isprintable():
+        return letter
+    # A line end or a no-break space is a space to a reader.
+    return " " if letter == "\n" or unicodedata.category(letter) == "Zs" else f"\\u{ord(letter):04x}"
 
 
 @dataclass(frozen=True, order=True)

@@ -709,8 +709,11 @@ def _no_content(text: str, index: int, start: int, flow: bool) -> tuple[int, str
         if flow:
             return index, "nothing stands before this comma; delete it, or put the words in quotes"
         return index, f"words cannot begin with a comma; {_QUOTES}"
-    if sign in "]}":
+    if sign and sign in "]}":
         return index, f"{sign} closes nothing; delete it, or put the words in quotes"
+    opens = max(text.rfind("[", 0, index), text.rfind("{", 0, index))
+    if flow and not sign.strip() and opens >= 0:
+        return opens, _never_closed(text[opens])
     return index, f"a value is missing here; write it, or {_QUOTES}"
 
 
@@ -761,6 +764,11 @@ _EXPLANATIONS: tuple[tuple[str, _Explained], ...] = (
 )
 
 
+def _never_closed(opens: str) -> str:
+    closes = "}" if opens == "{" else "]"
+    return f"the {opens} that opens here is never closed; write {closes} after the last item"
+
+
 def _in_flow(text: str, index: int, start: int) -> tuple[int, str]:
     opens = text[start : start + 1]
     braces = opens == "{"
@@ -770,9 +778,9 @@ def _in_flow(text: str, index: int, start: int) -> tuple[int, str]:
     _, opened = _line_of(text, start)
     sign = text[index : index + 1]
     if first > start and closes not in opened[opened.find(opens) :]:
-        return start, f"the {opens} that opens here is never closed; write {closes} after the last item"
+        return start, _never_closed(opens)
     if index >= len(text):
-        return start, f"the {opens} that opens here is never closed; write {closes} after the last item"
+        return start, _never_closed(opens)
     if sign == "?" or (sign == ":" and here):
         what = "a question mark" if sign == "?" else "a colon with a space"
         return index, f"inside {name} {what} breaks the value; {_QUOTES}"
@@ -793,7 +801,7 @@ def _out_of_line(text: str, index: int, start: int) -> tuple[int, str]:
                 "words stand after the closing quote; put all of the value in one pair of quotes "
                 "(a quote inside is written twice: '')",
             )
-        if sign in "]}":
+        if sign and sign in "]}":
             return index, f"{sign} closes nothing; delete it, or put the words in quotes"
         return index, f"the value ended before this; {_QUOTES}"
     _, above = _line_before(text, index)
