@@ -102,7 +102,7 @@ function draw(svg, callout, start, ring, frame) {
 
 /** Push numbers apart that would lie on one another, and tie each that moved to its point. */
 function spread(svg, callouts, shot) {
-  const size = 27;
+  const size = 30;
   for (let pass = 0; pass < 40; pass++)
     for (const [i, a] of callouts.entries())
       for (const b of callouts.slice(i + 1)) {
