@@ -9,7 +9,8 @@ from pathlib import Path, PurePosixPath
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+import yaml
+from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from pydantic import TypeAdapter
 
@@ -81,7 +82,11 @@ PLAIN = st.recursive(
 @settings(max_examples=200, deadline=None)
 def test_any_data_in_any_style_is_read_back(data: dict[str, Any], style: dict[str, Any]) -> None:
     """Text, lists and mappings come back as they were written, in blocks or braces, plain or in quotes."""
-    document = parse_document(PATH, as_yaml(data, **style))
+    text = as_yaml(data, **style)
+    # PyYAML's writer breaks some long lines in quotes wrongly; its own reader tells.
+    assume(yaml.load(text, yaml.BaseLoader) == data)  # noqa: S506 - the base loader makes nothing but text
+
+    document = parse_document(PATH, text)
 
     assert document.problems == ()
     assert document.data == data
