@@ -205,7 +205,7 @@ def _stops(units: Sequence[str]) -> Iterable[int]:
     count = len(units)
     for index in range(1, count):
         before, after = units[index - 1], units[index]
-        if after in _SPACES:
+        if after in _SPACES or (before.isalpha() and before < "\u1100" and after.isalpha() and after < "\u1100"):
             continue
         if (
             before in _SPACES
@@ -223,7 +223,7 @@ def _stops(units: Sequence[str]) -> Iterable[int]:
 
 
 def _is_wide(unit: str) -> bool:
-    return unicodedata.east_asian_width(unit[0]) in "WF"
+    return unit[0] >= "\u1100" and unicodedata.east_asian_width(unit[0]) in "WF"
 
 
 def _joins(unit: str) -> bool:
