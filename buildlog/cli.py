@@ -178,10 +178,11 @@ def commission(name: str, scale: str, kind: str, workshop: Path | None) -> None:
     Nobody sees it on the site until you set its audience.
     """
     from buildlog.console import out
-    from buildlog.writing.starting import write_build
+    from buildlog.writing.starting import refresh_schemas, write_build
 
     place, records, _ = _read(workshop)
     path = write_build(records, name, root=place.root, scale=scale, kind=kind)
+    refresh_schemas(place.root)
     output = out()
     output.say("The build is begun. Say what it is a model of in ", (_shown(path), "bold"), ".")
     output.say("Nobody sees it until its audience there is set to public. Its first update, out of photos:")
@@ -225,6 +226,7 @@ def add(
     from buildlog.console import err, out, progress
     from buildlog.photos.store import PictureStore
     from buildlog.writing.adding import find_build, plan_record, write_record
+    from buildlog.writing.starting import refresh_schemas
 
     wanted_day = _read_day(day) if day else None
     place, records, _ = _read(workshop)
@@ -251,6 +253,7 @@ def add(
         return
     with progress(err(), "Copying photos") as step:
         write_record(new, step)
+    refresh_schemas(place.root)
     output.say(f"{_photos(len(new.photos))} in a new record: {to_build.record.name}, {new.stage}, {_day(new.day)}.")
     output.blank()
     output.say("Write your words in ", (_shown(new.path), "bold"))
@@ -374,6 +377,7 @@ def preview(address: str, open_browser: bool, workshop: Path | None) -> None:
     from buildlog.records.problems import RecordError
 
     place = find_place(workshop)
+    err().say("Making the pages; they are then served until you press Ctrl-C.")
     try:
         _generator().serve(place.settings, address=address, open_browser=open_browser, on_line=err().say)
     except RecordError as error:

@@ -131,13 +131,14 @@ def plan_record(
     remarks += left_out
     new.sort(key=lambda photo: (photo.taken, photo.source.name))
     days = sorted({photo.taken.date() for photo in new})
+    is_given = day is not None
     if day is None:
         day = days[-1]
         if len(days) > 1:
             remarks.append(
                 f"The photos were taken on {len(days)} days, {days[0]} to {days[-1]}; the record's date is the last."
             )
-    _check_day(build, day)
+    _check_day(build, day, is_given=is_given)
     work_stage = _find_stage(build, stage) if stage else _stage_in_progress(build, day)
     stage_name = build.stage_names[work_stage]
     written_date = _written_date(build, day, work_stage, new[-1].taken)
@@ -367,13 +368,18 @@ def _with_views(build: Build, new: Sequence[NewPhoto], store: PictureStore) -> l
 # --- date, stage, names --------------------------------------------------------------------------
 
 
-def _check_day(build: Build, day: date) -> None:
+def _check_day(build: Build, day: date, *, is_given: bool) -> None:
     ordered = build.record.ordered
-    if ordered and day < ordered:
+    if not ordered or day >= ordered:
+        return
+    if is_given:
         raise WritingError(
-            f"The photos were taken on {day}, before the build was ordered ({ordered}).\n"
-            "If the camera's clock was wrong, give the date: --date YYYY-MM-DD; otherwise correct ordered in build.yml."
+            f"{day} is before the build was ordered ({ordered}); correct --date, or ordered in build.yml."
         )
+    raise WritingError(
+        f"The photos were taken on {day}, before the build was ordered ({ordered}).\n"
+        "If the camera's clock was wrong, give the date: --date YYYY-MM-DD; otherwise correct ordered in build.yml."
+    )
 
 
 def _written_date(build: Build, day: date, stage: str, last: datetime) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 import shutil
 import tempfile
@@ -175,6 +176,18 @@ def write_schemas(folder: Path) -> None:
     for schema in (files("buildlog") / "schemas").iterdir():
         if schema.name.endswith(".json"):
             (folder / schema.name).write_bytes(schema.read_bytes())
+
+
+def refresh_schemas(root: Path) -> None:
+    """Bring a workshop's schemas up to this version, where it keeps any; failing is no harm, they only help editors."""
+    folder = root / SCHEMA_FOLDER
+    if not folder.is_dir():
+        return
+    with contextlib.suppress(OSError):
+        for schema in (files("buildlog") / "schemas").iterdir():
+            known = folder / schema.name
+            if schema.name.endswith(".json") and not (known.is_file() and known.read_bytes() == schema.read_bytes()):
+                known.write_bytes(schema.read_bytes())
 
 
 def local_time_zone() -> str:

@@ -295,6 +295,9 @@ def test_a_camera_whose_clock_is_wrong(workshop, run, draw):
     assert result.exit_code == 1
     assert "2001-01-01, before the build was ordered" in result.stderr
     assert "camera's clock" in result.stderr
+    given = run("add", "first-build", draw("a.jpg"), "--date", "2001-01-01")
+    assert given.exit_code == 1
+    assert "2001-01-01 is before the build was ordered (2025-01-20); correct --date" in given.stderr
 
 
 def test_a_second_record_of_a_day_and_stage(workshop, run, draw, snapshot):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import re
 import shutil
 import stat
 from datetime import date
@@ -9,11 +11,25 @@ from pathlib import Path
 
 import pytest
 import yaml
+from jsonschema import Draft202012Validator
 
 from buildlog.records.loading import read_workshop
 from buildlog.records.models import AudienceWord
 from buildlog.writing import WritingError
 from buildlog.writing.starting import start_workshop
+
+
+class Yaml12(yaml.SafeLoader):
+    """Reads plain values as an editor's YAML 1.2 reader does: dates are text, and so is `1:24`."""
+
+    yaml_implicit_resolvers = {  # noqa: RUF012 - the base class keeps it so
+        first: [(tag, pattern) for tag, pattern in found if tag.rpartition(":")[2] in {"bool", "null"}]
+        for first, found in yaml.SafeLoader.yaml_implicit_resolvers.items()
+    }
+
+
+Yaml12.add_implicit_resolver("tag:yaml.org,2002:float", re.compile(r"-?\d+\.\d+$"), list("-0123456789"))
+Yaml12.add_implicit_resolver("tag:yaml.org,2002:int", re.compile(r"-?\d+$"), list("-0123456789"))
 
 
 def test_start_makes_a_workshop_without_a_mistake(tmp_path, run):
@@ -76,7 +92,6 @@ def test_start_names_the_workshop_after_its_folder(tmp_path):
 
 def test_start_ties_every_record_to_its_schema(workshop):
     """Each record's first line leads an editor to a schema in the workshop itself, from wherever the record lies."""
-    (workshop / ".schemas" / "any.schema.json").touch()
     records = [path for path in workshop.rglob("*.yml") if path.name != "mkdocs.yml"]
 
     targets = {}
@@ -89,6 +104,30 @@ def test_start_ties_every_record_to_its_schema(workshop):
     assert targets["build.yml"] == workshop / ".schemas" / "build.schema.json"
     assert targets["2025-08-20-sample.yml"] == workshop / ".schemas" / "stage.schema.json"
     assert targets["paints.yml"] == workshop / ".schemas" / "paints.schema.json"
+    assert all(path.is_file() for path in targets.values())
+
+
+def test_started_records_suit_their_schemas(workshop):
+    """An editor underlines nothing in a new workshop: every record is valid by the schema it is tied to."""
+    for path in workshop.rglob("*.yml"):
+        text = path.read_text(encoding="utf-8")
+        schema = text.partition("\n")[0].partition("$schema=")[2]
+        if schema:
+            validator = Draft202012Validator(json.loads((path.parent / schema).read_text(encoding="utf-8")))
+            data = json.loads(json.dumps(yaml.load(text, Loader=Yaml12), default=str))  # noqa: S506 - a safe loader
+
+            assert [error.message for error in validator.iter_errors(data)] == [], path.name
+
+
+def test_schemas_follow_the_version(workshop, run, draw):
+    """Schemas left by an older version are brought up to date when a record is added."""
+    schema = workshop / ".schemas" / "stage.schema.json"
+    current = schema.read_bytes()
+    schema.write_text("{}", encoding="utf-8")
+
+    run("add", "first-build", draw("a.jpg", "2026:08:15 12:00:00"))
+
+    assert schema.read_bytes() == current
 
 
 def test_start_keeps_what_is_private_out_of_git(workshop):
