@@ -20,7 +20,7 @@ from buildlog.publish.putting import SiteError
 from buildlog.records.problems import RecordError
 from buildlog_mkdocs.dates import date_pages
 from buildlog_mkdocs.files import add_assets, keep_home, link_files, strays_in_words
-from buildlog_mkdocs.look import set_look
+from buildlog_mkdocs.look import set_look, valid_shell
 from buildlog_mkdocs.pages import add_pages, default_nav
 from buildlog_mkdocs.preview import keep_serving, watch_sources
 from buildlog_mkdocs.redirects import add_redirects
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from mkdocs.config.defaults import MkDocsConfig
     from mkdocs.livereload import LiveReloadServer
     from mkdocs.structure.files import Files
+    from mkdocs.structure.pages import Page
 
     from buildlog.photos.store import Progress
 
@@ -102,6 +103,14 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):
     def on_env(self, env: jinja2.Environment, *, config: MkDocsConfig, files: Files) -> None:
         """Date every page by the records, so that the same records give the same bytes."""
         date_pages(files)
+
+    def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
+        """Leave out of a page's shell what HTML does not allow."""
+        return valid_shell(output)
+
+    def on_post_template(self, output_content: str, *, template_name: str, config: MkDocsConfig) -> str:
+        """Do the same for pages that stand for themselves, such as the one for a wrong address."""
+        return valid_shell(output_content)
 
     @event_priority(-1000)  # after all others, so that nothing is missing from the site that is put in place
     def on_post_build(self, *, config: MkDocsConfig) -> None:
