@@ -26,6 +26,8 @@ _OTHER = 0.56
 _SPACES = " \t\n\r\f"
 _SLACK = 1 / 64
 """Browsers lay out in 64ths of a px."""
+_SIZE_SLACK = 5e-4
+"""A browser sets a fractional size up to so much smaller (measured in Chromium at 13.44, 15.04 and 16.32 px)."""
 
 
 class Face(NamedTuple):
@@ -73,14 +75,15 @@ class LabelStyle:
     width: float = 240.0
     """Of the margin, in px."""
     title: Lettering = Lettering(Face(680, 100), 16.32, 1.3)
-    shelf: float = 4.26
-    """Px from the last line of a title to its underline, which its leader runs into."""
+    shelf: float = 3.76
+    """Px from the last line of a title to the middle of its underline, which its leader runs into."""
     under_shelf: float = 5.9
-    """Px from the underline's top to the words below it; the same above a label that has no title."""
+    """Px from the underline's top to the text below it; the same above a label that has no title."""
     text: Lettering = Lettering(Face(400, 100), 15.04, 1.4)
     between: float = 4.51
     """Px between two paragraphs."""
-    made: Lettering = Lettering(Face(400, 86), 13.44, 1.4, before=3.36)
+    made: Lettering = Lettering(Face(400, 86), 13.44, 1.4)
+    above_made: float = 3.36
     measure: Lettering = Lettering(Face(400, 86), 13.44, 1.4)
     above_measures: float = 3.36
     between_measures: float = 1.34
@@ -108,16 +111,20 @@ def label_room(words: Words, style: LabelStyle | None = None) -> Label:
     """The height a callout's words take in their margin, and where its leader meets them, in px."""
     style = style or LabelStyle()
     port = _height(words.title, style.title, style.width) + style.shelf if words.title else 0.5
-    height = port - 0.5 + style.under_shelf
     paragraphs = [_height(text, style.text, style.width) for text in words.text if text.strip()]
-    height += sum(paragraphs) + style.between * max(0, len(paragraphs) - 1)
+    pieces = []  # px above, px of words
+    if paragraphs:
+        pieces.append((0.0, sum(paragraphs) + style.between * (len(paragraphs) - 1)))
     if words.made:
-        height += _height(words.made, style.made, style.width)
+        pieces.append((style.above_made, _height(words.made, style.made, style.width)))
     if words.measures:
-        lines = [_height(text, style.measure, style.width) for text in words.measures]
-        height += style.above_measures + sum(lines) + style.between_measures * (len(lines) - 1)
+        each = [_height(text, style.measure, style.width) for text in words.measures]
+        pieces.append((style.above_measures, sum(each) + style.between_measures * (len(each) - 1)))
     if words.marks or words.ask:
-        height += style.above_outcomes + _outcomes(words, style)
+        pieces.append((style.above_outcomes, _outcomes(words, style)))
+    height = port - 0.5 + style.under_shelf + sum(above + tall for above, tall in pieces)
+    if pieces:
+        height -= pieces[0][0]  # margins collapse: the first piece stands under the shelf as a text would
     return Label(height=height, port=port)
 
 
@@ -166,7 +173,7 @@ def lines(text: str, face: Face, size: float, width: float, lead: float = 0.0) -
     """
     units = _units(text.strip(_SPACES))
     places = _places(units, face)
-    room = (width + _SLACK) / size
+    room = (width * (1 + _SIZE_SLACK) + _SLACK) / size
     found: list[str] = []
     start, end, stop = 0, 0, 0
     left = room - lead / size
