@@ -26,6 +26,9 @@ __all__ = ["PictureStore", "Pictures", "Progress", "StoreError", "Tidied"]
 # is 2 seconds on the coarsest of them (FAT). Its time is believed only later.
 _SETTLED = 3_000_000_000
 
+_PATIENCE = 10.0
+"""Seconds that `tidy` waits for other runs, and other runs for it."""
+
 
 class StoreError(Exception):
     """The store's folder cannot be used, so that no picture can be made. The message says what to do."""
@@ -128,7 +131,7 @@ class PictureStore:
 
         The lock that SQLite holds for a reader is one that every system has and that dies with its process.
         """
-        presence = sqlite3.connect(self.folder / "in-use.sqlite", timeout=10, isolation_level=None)
+        presence = sqlite3.connect(self.folder / "in-use.sqlite", timeout=_PATIENCE, isolation_level=None)
         try:
             presence.execute("CREATE TABLE IF NOT EXISTS presence (run)")
             presence.execute("BEGIN")
