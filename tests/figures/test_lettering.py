@@ -99,14 +99,13 @@ def test_where_lines_break(text, broken):
 
 
 @settings(max_examples=300, deadline=None)
-@given(st.text(max_size=200), st.floats(8, 400))
+@given(st.text(max_size=200), st.floats(60, 400))
 def test_wrapping_loses_nothing(text, width):
-    """Every letter stands on some line, in order, and a line of more than one letter fits its width."""
+    """Every letter stands on some line, in order, and every line fits its width."""
     broken = lines(text, PLAIN, 16, width)
 
     assert "".join("".join(broken).split()) == "".join(text.split())
-    fits = [text_width(line, PLAIN, 16) <= width + 1 for line in broken if len(line) > 1 and "ff" not in line]
-    assert all(fits) or width < 20
+    assert all(text_width(line, PLAIN, 16) <= width * 1.001 + 0.1 for line in broken)
 
 
 def test_a_label_grows_by_whole_lines():
