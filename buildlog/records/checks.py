@@ -8,6 +8,7 @@ that may well stand in it.
 from __future__ import annotations
 
 import difflib
+import re
 import unicodedata
 from collections import defaultdict
 from collections.abc import Callable, Collection, Hashable, Iterable, Iterator, Mapping, Sequence
@@ -139,17 +140,17 @@ def _once(
     what: str,
     remedy: str = "keep one, or give this one another id",
 ) -> Found:
-    """Report what is listed twice, or is told from another by capitals alone."""
+    """Report what is listed twice, or would share an address with another: told apart by capitals or signs alone."""
     seen: dict[str, tuple[KeyPath, str]] = {}
     for path, word in named:
-        first = seen.setdefault(_folded(word), (path, word))
+        first = seen.setdefault(re.sub(r"[\W_]+", "-", _folded(word)), (path, word))
         if first[0] == path:
             continue
         line = sheet.document.place(sheet.in_file(first[0])).line
         if first[1] == word:
             message = f'{what} "{word}" is listed already on line {line}; {remedy}'
         else:
-            message = f'{what} "{word}" differs from "{first[1]}" on line {line} by capitals alone; {remedy}'
+            message = f'{what} "{word}" differs from "{first[1]}" on line {line} by capitals or signs alone; {remedy}'
         yield sheet.problem(path, message, found=word)
 
 
@@ -460,6 +461,22 @@ def check_feature_entries(context: _Context, sheet: Sheet[StageRecord], record: 
             yield from _listed(sheet, (*path, "area"), feature.area, areas, "areas")
 
 
+def check_features_named(context: _Context, sheet: Sheet[StageRecord], record: StageRecord) -> Found:
+    """Callouts and accuracy notes name features that some record of the build tells of."""
+    for path, word in _features_named(record):
+        yield from _refer(sheet, path, word, context.features)
+
+
+def _features_named(record: StageRecord) -> Iterator[tuple[KeyPath, str]]:
+    for index, entry in enumerate(record.photos):
+        for number, callout in enumerate(() if isinstance(entry, FolderEntry) else entry.callouts):
+            if callout.feature:
+                yield ("photos", index, "callouts", number, "feature"), callout.feature
+    for index, note in enumerate(record.accuracy):
+        for number, feature in enumerate(note.features):
+            yield ("accuracy", index, "features", number), feature
+
+
 def _listed(sheet: Sheet[Any], path: KeyPath, word: str, listed: Sequence[str], key: str) -> Found:
     if listed and word not in listed:
         guess = nearest(word, listed)
@@ -469,7 +486,7 @@ def _listed(sheet: Sheet[Any], path: KeyPath, word: str, listed: Sequence[str], 
 
 
 def check_accuracy_entries(context: _Context, sheet: Sheet[StageRecord], record: StageRecord) -> Found:
-    """Accuracy notes are named once, and refer to notes, sources and features that are there."""
+    """Accuracy notes are named once, and refer to notes and sources that are there."""
     library = context.library
     named = [(("accuracy", i, "id" if note.id else "use"), note.key) for i, note in enumerate(record.accuracy)]
     yield from _once(sheet, named, "the accuracy note", "keep one")
@@ -483,8 +500,6 @@ def check_accuracy_entries(context: _Context, sheet: Sheet[StageRecord], record:
             yield sheet.problem((*path, "id"), message, found=note.id)
         if note.source:
             yield from _refer(sheet, (*path, "source"), note.source.id, library.sources)
-        for number, feature in enumerate(note.features):
-            yield from _refer(sheet, (*path, "features", number), feature, context.features)
 
 
 def _check_kind(context: _Context, sheet: Sheet[StageRecord], path: KeyPath, note: LibraryNote | None) -> Found:
@@ -620,15 +635,13 @@ def _no_such_name(name: PurePosixPath, inside: Sequence[str], folder: PurePosixP
 
 
 def check_callouts(context: _Context, sheet: Sheet[StageRecord], record: StageRecord) -> Found:
-    """Callouts name features that are there, have ids of their own on the page, and frames on turntables alone."""
+    """Callouts have ids of their own on the page, and frames on turntables alone."""
     ids = []
     for index, entry in enumerate(record.photos):
         if isinstance(entry, FolderEntry):
             continue
         for number, callout in enumerate(entry.callouts):
             path: KeyPath = ("photos", index, "callouts", number)
-            if callout.feature:
-                yield from _refer(sheet, (*path, "feature"), callout.feature, context.features)
             if callout.id:
                 ids.append(((*path, "id"), callout.id))
             if isinstance(entry, TurntableEntry):
@@ -831,6 +844,35 @@ def check_feature_history(context: _Context) -> Found:
             met[feature.id] = (feature.state or state, sheet.path.name if feature.state else where)
             if feature.mirrored and feature.mirrored.id:
                 met.setdefault(feature.mirrored.id, (None, sheet.path.name))
+        if known:
+            yield from _check_told(stage.sheet, record, context, met, lost)
+
+
+def _check_told(
+    sheet: Sheet[StageRecord], record: StageRecord, context: _Context, met: Collection[str], lost: Collection[str]
+) -> Found:
+    """A feature is told no later than it is pointed at."""
+    for path, word in _features_named(record):
+        if word in context.features.ids and word not in met and word not in lost:
+            message = f'"{word}" is told only in a later record; list it under features here, with its name and area'
+            yield sheet.problem(path, message, found=word)
+
+
+def check_mirrored(context: _Context) -> Found:
+    """The other side of a feature is the other side of that feature alone."""
+    owners: dict[str, str] = {}
+    for stage, record in context.sheets.understood:
+        for index, feature in enumerate(record.features):
+            other = feature.mirrored.id if feature.mirrored else None
+            path: KeyPath = ("features", index, "mirrored", "id")
+            if other == feature.id:
+                message = (
+                    f'"{other}" is the feature itself; give the other one an id of its own, or write mirrored: true'
+                )
+                yield stage.sheet.problem(path, message, found=other)
+            elif other and (owner := owners.setdefault(other, feature.id)) != feature.id:
+                message = f'"{other}" is the other side of "{owner}" already; give this one another id'
+                yield stage.sheet.problem(path, message, found=other)
 
 
 def check_note_history(context: _Context) -> Found:
@@ -964,6 +1006,7 @@ _STAGE_CHECKS: tuple[_StageCheck, ...] = (
     check_audience,
     check_work_named,
     check_feature_entries,
+    check_features_named,
     check_accuracy_entries,
     check_decision_pictures,
     check_photo_entries,
@@ -976,6 +1019,7 @@ _HISTORY_CHECKS: tuple[_HistoryCheck, ...] = (
     check_one_record_a_day,
     check_shares,
     check_feature_history,
+    check_mirrored,
     check_note_history,
     check_decision_history,
     check_finished_work,
