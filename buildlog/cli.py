@@ -86,12 +86,24 @@ def _refuse(message: str) -> NoReturn:
     raise click.exceptions.Exit(_MISTAKE)
 
 
+class _Named(click.Path):
+    """A path that was given a name: an empty one, as of a variable that is not set, would mean the current folder."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        if value == "":
+            self.fail("The name is empty; give a file or a folder.", param, ctx)
+        return super().convert(value, param, ctx)
+
+
+_NAMED = _Named(path_type=Path)
+
+
 def _in_workshop(command: F) -> F:
     return click.option(
         "--workshop",
         "-w",
         metavar="FOLDER",
-        type=click.Path(path_type=Path),
+        type=_NAMED,
         help="The workshop's folder. Left out, the one you are in.",
     )(command)
 
@@ -131,7 +143,7 @@ def cli() -> None:
         'buildlog start my-workshop --name "Tern Quay Models" --build Heron --scale 1:48',
     ),
 )
-@click.argument("folder", type=click.Path(path_type=Path))
+@click.argument("folder", type=_NAMED)
 @click.option("--name", default="", help="The workshop's name. Left out, the folder's.")
 @click.option("--contact", metavar="MAIL", default="", help='Address that "Ask about this" writes to; it is published.')
 @click.option("--build", default="First build", show_default=True, help="The name of the first build.")
@@ -202,7 +214,7 @@ def commission(name: str, scale: str, kind: str, workshop: Path | None) -> None:
     ),
 )
 @click.argument("build")
-@click.argument("photos", metavar="PHOTO...", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.argument("photos", metavar="PHOTO...", nargs=-1, required=True, type=_NAMED)
 @click.option("--date", "day", metavar="DATE", help="The record's date, as 2026-08-15. Left out, the photos'.")
 @click.option("--stage", help="The stage of work. Left out, the one in progress.")
 @click.option("--title", help="The page's heading. Left out, the stage's name.")
@@ -238,6 +250,7 @@ def add(
             photos,
             store,
             root=place.root,
+            apart_from=(place.site, place.store),
             day=wanted_day,
             stage=stage,
             title=title,

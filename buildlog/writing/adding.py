@@ -96,6 +96,7 @@ def plan_record(
     store: PictureStore,
     *,
     root: Path,
+    apart_from: Sequence[Path] = (),
     day: date | None = None,
     stage: str | None = None,
     title: str | None = None,
@@ -110,6 +111,7 @@ def plan_record(
         sources: Photos, and folders of photos.
         store: Remembers what is known of photos; open.
         root: The workshop's folder, which may hold the editor's schemas.
+        apart_from: Folders in which no photo is looked for: the site, made pictures.
         day: The record's date; left out, the day the last photo was taken.
         stage: Id or name of a stage of work; left out, the one in progress.
         title: The page's heading; left out, the stage's name.
@@ -119,7 +121,8 @@ def plan_record(
         WritingError: No photo can be used, or date or stage will not do.
     """
     zone = ZoneInfo(workshop.record.time_zone)
-    found, refused, remarks = _find_photos(sources)
+    others = [workshop.folder / "builds" / other.slug for other in workshop.builds if other.slug != build.slug]
+    found, refused, remarks = _find_photos(sources, [folder.resolve() for folder in (*apart_from, *others)])
     # Every photo is read whole, so that one that was cut short on its way off the camera is found now.
     read, unreadable = store.read_facts(found, on_progress=on_progress)
     refused += unreadable
@@ -194,36 +197,61 @@ def write_record(new: NewRecord, on_progress: Report | None = None) -> None:
 # --- photos --------------------------------------------------------------------------------------
 
 
-def _find_photos(sources: Sequence[Path]) -> tuple[list[Path], list[PhotoError], list[str]]:
-    """Find the photos among what was given: each file once, folders searched through, other files left out."""
-    found: dict[Path, None] = {}
+def _find_photos(sources: Sequence[Path], apart_from: Sequence[Path]) -> tuple[list[Path], list[PhotoError], list[str]]:
+    """Find the photos among what was given, each file once."""
+    found: dict[Path, Path] = {}
     refused: list[PhotoError] = []
     remarks: list[str] = []
     for source in sources:
-        if source.is_dir():
-            files = [path for path in sorted(source.rglob("*")) if path.is_file() and not _is_hidden(path, source)]
-            photos = [path for path in files if path.suffix.lower() in PHOTO_SUFFIXES]
-            others = sorted({path.suffix.lower() or path.name for path in files} - PHOTO_SUFFIXES)
-            found.update(dict.fromkeys(photos))
-            if not photos:
-                refused.append(PhotoError(source, "is a folder without photos"))
-            elif others:
-                number = len(files) - len(photos)
-                what = "1 file that is no photo" if number == 1 else f"{number} files that are no photos"
-                remarks.append(f"{what} in {source} left out ({', '.join(others)}).")
-        elif not source.exists():
-            refused.append(PhotoError(source, "does not exist; check the name"))
-        elif source.suffix.lower() not in PHOTO_SUFFIXES:
-            kinds = ", ".join(sorted(suffix[1:] for suffix in PHOTO_SUFFIXES))
-            refused.append(PhotoError(source, f"is no photo this tool can read; it reads {kinds}"))
+        try:
+            photos, remark = _photos_at(source, apart_from)
+        except PhotoError as error:
+            refused.append(error)
+        except OSError as error:
+            refused.append(PhotoError(source, f"cannot be read: {error.strerror}; copy it to where you may read it"))
         else:
-            found[source] = None
-    unique = {path.resolve(): path for path in reversed(found)}
-    return [path for path in found if unique[path.resolve()] is path], refused, remarks
+            for path in photos:
+                found.setdefault(path.resolve(), path)
+            remarks += [remark] if remark else []
+    return list(found.values()), refused, remarks
 
 
-def _is_hidden(path: Path, folder: Path) -> bool:
-    return any(part.startswith(".") for part in path.relative_to(folder).parts)
+def _photos_at(source: Path, apart_from: Sequence[Path]) -> tuple[list[Path], str]:
+    """
+    Give a photo, or the photos of a folder, and what is to be said of its other files.
+
+    Raises:
+        PhotoError: There is none.
+        OSError: It may not be looked at.
+    """
+    if not source.exists():
+        raise PhotoError(source, "does not exist; check the name")
+    if not source.is_dir():
+        if source.suffix.lower() not in PHOTO_SUFFIXES:
+            kinds = ", ".join(sorted(suffix[1:] for suffix in PHOTO_SUFFIXES))
+            raise PhotoError(source, f"is no photo this tool can read; it reads {kinds}")
+        return [source], ""
+    files = list(_files_in(source, apart_from))
+    photos = [path for path in files if path.suffix.lower() in PHOTO_SUFFIXES]
+    if not photos:
+        raise PhotoError(source, "is a folder without photos")
+    others = sorted({path.suffix.lower() or path.name for path in files} - PHOTO_SUFFIXES)
+    if not others:
+        return photos, ""
+    number = len(files) - len(photos)
+    what = "1 file that is no photo" if number == 1 else f"{number} files that are no photos"
+    return photos, f"{what} in {source} left out ({', '.join(others)})."
+
+
+def _files_in(folder: Path, apart_from: Sequence[Path]) -> Iterator[Path]:
+    """Give a folder's files and those of folders in it, sorted; hidden ones and links to folders are passed over."""
+    for path in sorted(folder.iterdir()):
+        if path.name.startswith(".") or path.resolve() in apart_from:
+            continue
+        if path.is_file():
+            yield path
+        elif path.is_dir() and not path.is_symlink():
+            yield from _files_in(path, apart_from)
 
 
 def _by_clock(facts: PhotoFacts, zone: ZoneInfo) -> datetime:

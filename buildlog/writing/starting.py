@@ -94,7 +94,7 @@ def start_workshop(
         # Beside the folder, or inside it where somebody may be standing in it already.
         fresh = Path(tempfile.mkdtemp(prefix=".starting-", dir=target if is_there else target.parent))
     except OSError as error:
-        raise WritingError(f"{error.filename}: {error.strerror}; nothing was written.") from None
+        raise WritingError(f"{folder} cannot be made: {error.strerror}; nothing was written.") from None
     try:
         _fill(_TEMPLATE, fresh, words, PurePosixPath())
         (fresh / "gitignore").rename(fresh / ".gitignore")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -161,6 +162,32 @@ def test_a_folder_is_searched_through(workshop, run, draw, tmp_path):
     assert ".mov" in result.stderr
 
 
+def test_the_workshop_s_own_pictures_are_passed_over(workshop, run, draw):
+    """Searching the whole workshop finds neither made pictures, nor the site's, nor those of another build."""
+    photo = draw("mine.jpg", "2026:08:15 12:00:00")
+    for place in ("site/pictures", ".buildlog/pictures", "content/builds/other/photos", "tonight"):
+        (workshop / place).mkdir(parents=True, exist_ok=True)
+    shutil.copy(workshop / HOME / "build.yml", workshop / "content" / "builds" / "other")
+    shutil.copy(photo, workshop / "tonight")
+    for number, place in enumerate(("site/pictures", ".buildlog/pictures", "content/builds/other/photos")):
+        shutil.copy(draw(f"other{number}.jpg", "2026:08:15 12:00:00"), workshop / place)
+
+    run("add", "first-build", ".")
+
+    assert files_of(the_update(workshop, "2026-08-15-assembly")) == ["2026-08-15/mine.jpg"]
+
+
+def test_an_empty_name_is_no_folder(workshop, run, snapshot):
+    """A variable that is not set does not stand for the current folder."""
+    before = snapshot(workshop)
+
+    result = run("add", "first-build", "")
+
+    assert result.exit_code == 2
+    assert "The name is empty" in result.stderr
+    assert snapshot(workshop) == before
+
+
 def test_another_photo_of_the_same_name_gets_a_number(workshop, run, draw):
     """Two cameras that both count to IMG_1 do not overwrite each other."""
     one = draw("one/IMG_1.jpg", "2026:08:15 12:00:00")
@@ -248,6 +275,25 @@ def test_bad_photos_are_reported_and_the_rest_go_on(workshop, run, draw, tmp_pat
     for name in ("cut.jpg", "empty.jpg", "raw.nef", "no.jpg"):
         assert name in result.stderr
     assert "Left out:" in result.stderr
+
+
+def test_a_folder_that_may_not_be_read(workshop, run, draw, tmp_path, monkeypatch):
+    """A folder without permission is named with the reason, and the photos beside it are taken."""
+    (tmp_path / "locked").mkdir()
+    iterdir = Path.iterdir
+
+    def locked(path: Path) -> Iterator[Path]:
+        if path.name == "locked":
+            raise PermissionError(13, "Permission denied", str(path))
+        return iterdir(path)
+
+    monkeypatch.setattr(Path, "iterdir", locked)
+
+    result = run("add", "first-build", tmp_path / "locked", draw("a.jpg", "2026:08:15 12:00:00"))
+
+    assert result.exit_code == 0
+    assert "locked: cannot be read: Permission denied" in result.stderr
+    assert files_of(the_update(workshop, "2026-08-15-assembly")) == ["2026-08-15/a.jpg"]
 
 
 def test_a_misspelt_build_gets_the_nearest(workshop, run, draw, snapshot):

@@ -171,6 +171,17 @@ def test_start_works_where_one_stands(tmp_path, run, monkeypatch):
     assert sorted(path.name for path in Path().iterdir()) == [".gitignore", ".schemas", "content", "mkdocs.yml"]
 
 
+def test_start_where_nothing_can_be_made(tmp_path, run):
+    """A folder that cannot be made is said by the name that was given."""
+    (tmp_path / "file").touch()
+
+    result = run("start", tmp_path / "file" / "new")
+
+    assert result.exit_code == 1
+    assert "new cannot be made: " in result.stderr
+    assert "nothing was written" in result.stderr
+
+
 def test_start_refuses_a_scale_that_is_none(tmp_path, run):
     """A scale that cannot be read is said in words, and nothing is written."""
     result = run("start", tmp_path / "new", "--scale", "big")
