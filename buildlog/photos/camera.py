@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -77,7 +78,7 @@ class CameraNotes:
 def read_notes(image: ImageFile.ImageFile) -> CameraNotes:
     """Read the metadata of an opened photo. Nothing in it can make this fail."""
     exif = _exif_of(image)
-    main: Mapping[int, Any] = dict(exif)
+    main = _values(exif)
     camera = _folder(exif, ExifTags.IFD.Exif)
     position = _folder(exif, ExifTags.IFD.GPSInfo)
     interop = _folder(exif, ExifTags.IFD.Interop)
@@ -101,9 +102,18 @@ def _exif_of(image: ImageFile.ImageFile) -> Image.Exif:
 
 def _folder(exif: Image.Exif, which: int) -> Mapping[int, Any]:
     try:
-        return dict(exif.get_ifd(which))
+        return _values(exif.get_ifd(which))
     except Exception:  # as above
         return {}
+
+
+def _values(folder: Mapping[int, Any]) -> Mapping[int, Any]:
+    values = {}
+    for tag in list(folder):
+        # A value is decoded when it is asked for; a damaged one is left out.
+        with contextlib.suppress(Exception):
+            values[tag] = folder[tag]
+    return values
 
 
 def _orientation(value: Any) -> int:
@@ -196,8 +206,10 @@ def _xmp_of(image: ImageFile.ImageFile, tags: Mapping[int, Any]) -> bytes:
     for found in (image.info.get("xmp"), image.info.get("XML:com.adobe.xmp"), tags.get(0x02BC)):
         if isinstance(found, str):
             parts.append(found.encode("utf-8", "replace"))
-        elif isinstance(found, (bytes, tuple)):
-            parts.append(bytes(found))
+        elif isinstance(found, bytes):
+            parts.append(found)
+        elif isinstance(found, tuple):
+            parts.append(bytes(value & 255 for value in found if isinstance(value, int)))
     return b"\n".join(parts)
 
 

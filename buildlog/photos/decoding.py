@@ -88,6 +88,9 @@ def decode(source: Source, image: ImageFile.ImageFile, settings: PictureSettings
     except MemoryError as error:
         message = f"needs more memory than there is ({size.width} by {size.height} pixels)"
         raise PhotoError(source.path, message) from error
+    except (ValueError, OSError) as error:
+        message = f"holds pixels that cannot be converted ({error}); save it as JPEG or PNG"
+        raise PhotoError(source.path, message) from error
     except _ModeError as error:
         raise PhotoError(source.path, f"{error}; save it with 8 or 16 bits a channel") from error
     return Decoded(picture, size, frames, notes)
@@ -126,6 +129,8 @@ def _profile(source: Source, image: ImageFile.ImageFile, embedded: object, notes
 
 def _flatten(image: Image.Image) -> Image.Image:
     """Give the picture in L, RGB, CMYK or LAB, on white where it is see-through."""
+    if image.mode.startswith("I;16"):
+        return image.convert("I").point(lambda level: level * (255 / 65_535) + 0.5).convert("L")
     if image.mode in ("P", "PA") or "transparency" in image.info:
         see_through = image.mode == "PA" or "transparency" in image.info
         image = image.convert("RGBA" if see_through else "RGB")
@@ -134,8 +139,6 @@ def _flatten(image: Image.Image) -> Image.Image:
         base = Image.new("L" if image.mode == "LA" else "RGB", image.size, "white")
         base.paste(image.convert(base.mode), mask=image.getchannel("A"))
         return base
-    if image.mode.startswith("I;16"):
-        return image.convert("I").point(lambda level: level * (255 / 65_535) + 0.5).convert("L")
     if image.mode in ("1", "YCbCr", "RGBX", "HSV"):
         return image.convert("L" if image.mode == "1" else "RGB")
     if image.mode in ("L", "RGB", "CMYK", "LAB"):

@@ -93,7 +93,8 @@ class PhotoError(Exception):
         """What is wrong, then what would help; reads on from the file's name."""
 
     def __str__(self) -> str:
-        return f"{self.path}: {self.message}"
+        # A name that is not UTF-8 could not be printed.
+        return f"{os.fsencode(self.path).decode('utf-8', 'replace')}: {self.message}"
 
 
 @dataclass
@@ -120,6 +121,10 @@ def open_source(path: Path) -> Iterator[Source]:
     if path.suffix.lower() not in PHOTO_SUFFIXES:
         taken = ", ".join(sorted(suffix[1:] for suffix in PHOTO_SUFFIXES))
         raise PhotoError(path, f"is not taken as a photo; use one of {taken}")
+    try:
+        str(path).encode()
+    except UnicodeEncodeError as error:
+        raise PhotoError(path, "has a name that is not UTF-8; rename it") from error
     try:
         # Asked before opening, because opening a pipe would wait for ever.
         if not stat.S_ISREG(path.stat().st_mode):

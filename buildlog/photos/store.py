@@ -109,6 +109,7 @@ class PictureStore:
             try:
                 self.files.mkdir(parents=True, exist_ok=True)
                 self._aside.mkdir(exist_ok=True)
+                self._remove_abandoned()
                 self._presence = self._enter_presence()
                 self._tables = Tables(self.folder / "store.sqlite")
             except BaseException:
@@ -124,6 +125,16 @@ class PictureStore:
         if self._presence is not None:
             self._presence.close()
         self._tables = self._presence = None
+
+    def _remove_abandoned(self) -> None:
+        """Remove the parts of files that stopped runs left a day ago or more; no run takes that long over one."""
+        with os.scandir(self._aside) as entries:
+            parts = [Path(entry) for entry in entries]
+        for part in parts:
+            # One that is gone by now was another run's.
+            with contextlib.suppress(FileNotFoundError):
+                if time.time() - part.stat().st_mtime > 86_400:
+                    part.unlink()
 
     def _enter_presence(self) -> sqlite3.Connection:
         """
@@ -366,7 +377,9 @@ class PictureStore:
 def _explain(error: Exception) -> str:
     number = getattr(error, "errno", None)
     words = str(error).lower()
-    if number in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG) or "disk is full" in words or "disk i/o error" in words:
+    if number in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG) or any(
+        sign in words for sign in ("disk is full", "disk i/o error", "encoder error")
+    ):
         return "the disk is full or failing; make room and run again: what is finished is kept"
     if number in (errno.EACCES, errno.EPERM, errno.EROFS) or "readonly" in words or "unable to open" in words:
         return "may not be written to; change its permissions or choose another folder"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 
@@ -10,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 
-from buildlog.photos.camera import CameraSettings, time_in_words
+from buildlog.photos.camera import CameraSettings, read_notes, time_in_words
 from buildlog.photos.facts import read_facts, read_taken
 from tests.photos.cameras import FORMATS, exif_block, scene, write_photo
 
@@ -96,6 +97,26 @@ def test_notes_in_xmp_alone(tmp_path: Path) -> None:
 
     assert facts.taken == datetime(2026, 8, 15, 14, 12, 31, tzinfo=SUMMER)
     assert facts.carries == {"position", "owner"}
+
+
+@pytest.mark.parametrize(
+    "value",
+    [b"\xff\xfe\0", (1, 300, 2.5), "words", None, 7, ((1, 2), (3, 4))],
+    ids=["bytes", "numbers", "words", "none", "a number", "pairs"],
+)
+@pytest.mark.parametrize("tag", [0x02BC, 0x0132, 0x010F, 0x8827, 0x829A, 0x013B, 0x0112], ids=hex)
+def test_values_of_another_kind(tag: int, value: object, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A field that holds something else than its kind is passed over, whatever it holds."""
+    file = io.BytesIO()
+    scene().save(file, "PNG")
+    exif = Image.Exif()
+    exif[tag] = value
+    with Image.open(file) as image:
+        monkeypatch.setattr(image, "getexif", lambda: exif)
+        notes = read_notes(image)
+
+    assert notes.taken is None
+    assert notes.orientation in range(1, 9)
 
 
 def test_position_without_position(tmp_path: Path) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import struct
+import zlib
 from collections.abc import Callable
 from pathlib import Path
 
@@ -217,6 +218,16 @@ def _deep_grey_png(folder: Path) -> Path:
     return path
 
 
+def _deep_grey_clear(folder: Path) -> Path:
+    """Write a 16 bit grey PNG in which one level counts as see-through (PNG, third edition, section 11.3.1.1)."""
+    path = folder / "deep-clear.png"
+    content = _deep_grey_png(folder).read_bytes()
+    chunk = b"tRNS" + struct.pack(">H", 30 * 257)
+    at = content.index(b"IDAT") - 4
+    path.write_bytes(content[:at] + struct.pack(">I", 2) + chunk + struct.pack(">I", zlib.crc32(chunk)) + content[at:])
+    return path
+
+
 def _deep_colour(folder: Path) -> Path:
     """Write a TIFF of 16 bits a channel by hand (TIFF 6.0, section 6); Pillow writes none."""
     path = folder / "deep-colour.tif"
@@ -251,6 +262,7 @@ def _deep_colour(folder: Path) -> Path:
         pytest.param(_grey_clear, (255, 255, 255), id="see-through grey"),
         pytest.param(_deep_grey, (200, 200, 200), id="16 bit grey TIFF"),
         pytest.param(_deep_grey_png, (30, 30, 30), id="16 bit grey PNG"),
+        pytest.param(_deep_grey_clear, (30, 30, 30), id="16 bit grey PNG with a see-through level"),
         pytest.param(_deep_colour, (200, 100, 50), id="16 bit colour TIFF"),
     ],
 )

@@ -17,6 +17,7 @@ from PIL import Image, ImageFile
 from buildlog.photos.decoding import Decoded
 from buildlog.photos.facts import PhotoError, read_facts, read_taken
 from buildlog.photos.settings import PictureSettings
+from buildlog.photos.store import PictureStore
 from tests.photos.cameras import FORMATS, exif_block, scene, write_photo
 
 Decode = Callable[..., Decoded]
@@ -89,6 +90,19 @@ def test_not_there(tmp_path: Path) -> None:
         read_facts(tmp_path / "folder.jpg")
     with pytest.raises(PhotoError, match="is not an ordinary file"):
         read_facts(tmp_path / "pipe.jpg")
+
+
+def test_name_that_is_no_text(tmp_path: Path) -> None:
+    """A file whose name is not UTF-8, as old cards hold them, is refused with a name that can be printed."""
+    path = Path(os.fsdecode(os.fsencode(tmp_path) + b"/caf\xe9.jpg"))
+    write_photo(path, scene())
+    with PictureStore(tmp_path / "store") as store:
+        pictures, errors = store.make([path])
+
+    assert not pictures
+    assert [str(error).encode() for error in errors] == [
+        f"{tmp_path}/caf�.jpg: has a name that is not UTF-8; rename it".encode()
+    ]
 
 
 def _png_bomb(width: int, height: int) -> bytes:

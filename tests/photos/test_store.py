@@ -421,6 +421,20 @@ def test_killed_in_one_store(tmp_path: Path, photos: list[Path], expected: dict[
     assert list((tmp_path / "store" / "unfinished").iterdir()) == []
 
 
+def test_abandoned_parts(tmp_path: Path, photos: list[Path]) -> None:
+    """What a stopped run left is removed by a run on a later day; what is new may be another run's and stays."""
+    make(tmp_path / "store", photos)
+    old, new = (tmp_path / "store" / "unfinished" / name for name in ("1-old", "2-new"))
+    old.write_bytes(b"a part")
+    new.write_bytes(b"a part")
+    os.utime(old, (time.time() - 100_000, time.time() - 100_000))
+
+    make(tmp_path / "store", photos)
+
+    assert not old.exists()
+    assert new.exists()
+
+
 def test_two_runs_at_once(tmp_path: Path, photos: list[Path], expected: dict[str, str]) -> None:
     """Two runs that make the same pictures in one store both succeed, and the pictures are right."""
     runs = [start(tmp_path / "store", photos if number else photos[::-1]) for number in range(2)]
