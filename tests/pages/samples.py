@@ -111,7 +111,7 @@ BLOCK = TitleBlock(
     ),
 )
 
-LAMP = Link("Lamp 12 mm", "builds/corriemoor/#lamp-12")
+LAMP = Link("Lamp 12 mm", "builds/corriemoor/#part-lamp-12")
 LOAD_LINES = Link("International Convention on Load Lines, 1966")
 COLREG = Link("International Regulations for Preventing Collisions at Sea, 1972", "https://example.org/colreg", True)
 

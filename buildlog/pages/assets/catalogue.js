@@ -69,7 +69,8 @@ function begin(form) {
     form.reset();
     for (const fact of facts) {
       const select = form.elements[fact];
-      if ([...select.options].some((option) => option.value === query.get(fact))) select.value = query.get(fact);
+      const wanted = query.get(fact)?.toLowerCase();
+      select.value = [...select.options].find((option) => option.value.toLowerCase() === wanted)?.value ?? "";
     }
     if (query.get("show") === "table") form.elements.show.value = "table";
     const [, down, key] = /^(-?)(\w+)$/.exec(query.get("sort") ?? "") ?? [];
