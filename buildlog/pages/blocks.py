@@ -10,8 +10,9 @@ from buildlog.figures.rounding import show, show_value
 from buildlog.pages.audience import SeenUpdate
 from buildlog.pages.desk import Desk
 from buildlog.pages.gallery import cover, shot_alt
-from buildlog.pages.text import day_month, day_words, markdown_html, month_year, sentence
+from buildlog.pages.text import markdown_html, sentence
 from buildlog.pages.views import Card, Cell, LedgerRow, Link, PictureView, StageBarPart, TitleBlock, ToDo
+from buildlog.words import day_month, day_words, month_year
 
 
 def stage_bar(desk: Desk, state: State | None, before: State | None, current: str) -> tuple[StageBarPart, ...]:

@@ -10,9 +10,10 @@ from buildlog.pages.audience import SeenUpdate
 from buildlog.pages.desk import Desk, both_names, in_short
 from buildlog.pages.notes import is_settled, outcome_mark
 from buildlog.pages.places import feature_anchor, note_anchor
-from buildlog.pages.text import day_month, plain
+from buildlog.pages.text import plain
 from buildlog.pages.views import ChangeEntry, ChangeGroup, Link
 from buildlog.records.models import FeatureEntry, FeatureState
+from buildlog.words import day_month
 
 
 def since(update: SeenUpdate, before: SeenUpdate | None) -> str:

@@ -6,8 +6,8 @@ from collections.abc import Callable, Sequence
 from datetime import date, timedelta
 from html import escape
 
-from buildlog.pages.text import day_words
 from buildlog.pages.views import ChartPoint
+from buildlog.words import day_words
 
 _WIDTH, _HEIGHT = 420, 220
 _LEFT, _RIGHT, _TOP, _BOTTOM = 44, 16, 16, 196

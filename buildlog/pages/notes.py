@@ -11,9 +11,10 @@ from buildlog.figures.rounding import show, show_percent, show_value
 from buildlog.pages.audience import SeenUpdate
 from buildlog.pages.desk import Desk, feature_name
 from buildlog.pages.places import decision_anchor, feature_anchor, note_anchor
-from buildlog.pages.text import day_words, inline_html, sentence
+from buildlog.pages.text import inline_html, sentence
 from buildlog.pages.views import AccuracyView, Ask, DecisionView, Link, Mark
 from buildlog.records.models import AccuracyEntry, Decision, Outcome
+from buildlog.words import day_words
 
 _TONES = {
     Outcome.AS_FULL_SIZE: "ok",

@@ -9,9 +9,10 @@ from buildlog.pages.changes import changes, introduced_features, since
 from buildlog.pages.desk import Desk
 from buildlog.pages.features import by_area, feature_view
 from buildlog.pages.notes import accuracy_view, decision_view
-from buildlog.pages.text import day_month, plain
+from buildlog.pages.text import plain
 from buildlog.pages.views import Link, ProgressPage
 from buildlog.pages.walkaround import callout_places, plates, turntables
+from buildlog.words import day_month
 
 
 def progress_page(desk: Desk, update: SeenUpdate) -> ProgressPage:

@@ -16,6 +16,7 @@ from typing import Protocol
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from buildlog import words
 from buildlog.pages.addresses import relative
 from buildlog.pages.views import BuildPage, CataloguePage, Frame, HomePage, ProgressPage
 
@@ -28,21 +29,6 @@ TEMPLATES: dict[type[View], str] = {
     HomePage: "home.html",
 }
 """The template that says each sort of view."""
-
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
 
 OUTSIDE = ("https://", "http://", "mailto:")
 """The only ways a link may leave the site."""
@@ -122,12 +108,12 @@ def outline(view: View, frame: Frame) -> tuple[Heading, ...]:
 
 def day(value: date) -> Markup:
     """Show a date as "15 August 2026"."""
-    return _time(value, f"{value.day} {MONTHS[value.month - 1]} {value.year}")
+    return _time(value, words.day_words(value))
 
 
 def day_month(value: date) -> Markup:
     """Show a date as "15 August", where the year is plain."""
-    return _time(value, f"{value.day} {MONTHS[value.month - 1]}")
+    return _time(value, words.day_month(value))
 
 
 def capitalised(text: str) -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import html
 import re
 import unicodedata
-from datetime import date
 from functools import lru_cache
 
 import markdown
@@ -93,37 +92,6 @@ def first_sentence(text: str, longest: int = 160) -> str:
     if len(sentence) <= longest:
         return sentence
     return sentence[:longest].rsplit(" ", 1)[0].rstrip(",;:") + " …"
-
-
-_MONTHS = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-]
-
-
-def day_words(day: date) -> str:
-    """A date as "15 August 2026"."""
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
-
-
-def day_month(day: date, beside: date | None = None) -> str:
-    """A date as "15 August"; with the year where it is not the year of `beside`."""
-    return day_words(day) if beside is not None and beside.year != day.year else day_words(day).rsplit(" ", 1)[0]
-
-
-def month_year(day: date) -> str:
-    """A date as "August 2026"."""
-    return day_words(day).split(" ", 1)[1]
 
 
 def anchor(text: str) -> str:
