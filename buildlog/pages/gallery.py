@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path, PurePosixPath
@@ -13,8 +13,8 @@ from buildlog.pages.places import PICTURES
 from buildlog.pages.text import plain, sentence
 from buildlog.pages.views import Made, PictureView
 from buildlog.photos.pictures import MadeFile, Picture
-from buildlog.records.models import Callout, FolderEntry, PhotoEntry, StageRecord, TurntableEntry
-from buildlog.records.workshop import Build
+from buildlog.records.models import Callout, FolderEntry, PhotoEntry, StageRecord
+from buildlog.records.workshop import Build, folder_rest, turntable_frames
 
 _LATEST = datetime.max.replace(tzinfo=UTC)
 
@@ -77,20 +77,6 @@ class Gallery:
 
 def _made(file: MadeFile) -> Made:
     return Made(PICTURES + file.name, file.width)
-
-
-def folder_rest(build: Build, record: StageRecord, entry: FolderEntry) -> Iterator[PurePosixPath]:
-    """The photos of a folder that the record does not name one by one, nor leaves out."""
-    named = {other.file for other in record.photos if isinstance(other, PhotoEntry)}
-    left_out = {entry.folder / name for name in entry.except_}
-    for path in build.photos:
-        if path.parent == entry.folder and path not in named and path not in left_out:
-            yield path
-
-
-def turntable_frames(build: Build, entry: TurntableEntry) -> tuple[PurePosixPath, ...]:
-    """A turntable's frames, in the order of their names."""
-    return tuple(path for path in build.photos if path.parent == entry.turntable)
 
 
 def shot_alt(build: Build, shot: Shot) -> str:

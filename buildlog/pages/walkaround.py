@@ -11,10 +11,11 @@ from typing import Literal
 from buildlog.pages.audience import SeenUpdate
 from buildlog.pages.desk import Desk, feature_name
 from buildlog.pages.features import made_links, measure_view, outcome_marks, paint_links
-from buildlog.pages.gallery import Shot, shot_alt, turntable_frames
+from buildlog.pages.gallery import Shot, shot_alt
 from buildlog.pages.text import anchor, inline_html, markdown_html, plain, sentence
 from buildlog.pages.views import CalloutView, Link, Plate, TurntableView
 from buildlog.records.models import Callout, FeatureEntry, TurntableEntry
+from buildlog.records.workshop import turntable_frames
 
 _WORDS_IN_ANCHOR = 6
 

@@ -7,14 +7,13 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
-from buildlog.pages.gallery import folder_rest, turntable_frames
 from buildlog.photos.camera import OWNER, POSITION
 from buildlog.photos.facts import PhotoError, PhotoFacts
 from buildlog.photos.sessions import check_session
 from buildlog.photos.store import PictureStore, Progress
 from buildlog.records.models import FolderEntry, PhotoEntry, TurntableEntry
 from buildlog.records.problems import Problem, Severity
-from buildlog.records.workshop import Build, Update, Workshop
+from buildlog.records.workshop import Build, Update, Workshop, folder_rest, turntable_frames
 
 Session = tuple[Build, Update, Sequence[Path]]
 """A record of a build, and the photos it shows, in its order."""

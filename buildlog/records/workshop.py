@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -12,11 +12,14 @@ from types import MappingProxyType
 
 from buildlog.records.models import (
     BuildRecord,
+    FolderEntry,
     LibraryNote,
     Paint,
     Part,
+    PhotoEntry,
     Source,
     StageRecord,
+    TurntableEntry,
     WorkshopRecord,
     WorkStage,
 )
@@ -95,3 +98,17 @@ class Workshop:
     notes: Mapping[str, LibraryNote] = field(default_factory=lambda: MappingProxyType({}))
     builds: tuple[Build, ...] = ()
     """By folder name."""
+
+
+def folder_rest(build: Build, record: StageRecord, entry: FolderEntry) -> Iterator[PurePosixPath]:
+    """The photos of a folder that the record does not name one by one, nor leaves out."""
+    named = {other.file for other in record.photos if isinstance(other, PhotoEntry)}
+    left_out = {entry.folder / name for name in entry.except_}
+    for path in build.photos:
+        if path.parent == entry.folder and path not in named and path not in left_out:
+            yield path
+
+
+def turntable_frames(build: Build, entry: TurntableEntry) -> tuple[PurePosixPath, ...]:
+    """A turntable's frames, in the order of their names."""
+    return tuple(path for path in build.photos if path.parent == entry.turntable)

@@ -12,13 +12,12 @@ from fractions import Fraction
 from pathlib import Path, PurePosixPath
 from zoneinfo import ZoneInfo
 
-from buildlog.pages.gallery import folder_rest, turntable_frames
 from buildlog.photos.facts import PHOTO_SUFFIXES, PhotoError, PhotoFacts
 from buildlog.photos.sessions import check_session, propose_view
 from buildlog.photos.store import PictureStore, Progress
 from buildlog.records.fields import nearest
 from buildlog.records.models import FolderEntry, PhotoEntry, StageRecord, TurntableEntry
-from buildlog.records.workshop import Build, Update, Workshop
+from buildlog.records.workshop import Build, Update, Workshop, folder_rest, turntable_frames
 from buildlog.writing import WritingError
 from buildlog.writing.files import copy_new, write_new
 from buildlog.writing.starting import schema_comment
