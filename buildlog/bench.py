@@ -211,8 +211,9 @@ def build_progress(
     elif earned and total < FEWEST_KEPT * earned:
         cost = None
         blanks["spent"] = "so few hours are written down that they tell nothing of cost; keep them throughout"
-    if day:
+    if day and state:
         remarks += _remarks(build, day, total)
+        remarks += _remark_on_silence(state, counted, spent)
     return BuildProgress(
         name=build.record.name,
         slug=build.slug,
@@ -337,6 +338,21 @@ def _remarks(build: Build, day: date, total: Fraction | None) -> list[str]:
     return found
 
 
+def _remark_on_silence(state: State, counted: Sequence[Update], spent: Sequence[Spent]) -> list[str]:
+    """Tell of unfinished items that were worked on after a record last said how far they are."""
+    stated = {done.id: update.day for update in counted for done in update.record.done}
+    names = [
+        item.name
+        for item in state.items
+        if state.share_of(item.id) < 1
+        and any(one.work == item.id and one.day > stated.get(item.id, date.min) for one in spent)
+    ]
+    if not names:
+        return []
+    it = "it is" if len(names) == 1 else "they are"
+    return [f"Worked on since a record last said how far {it}: {_listed(names)}."]
+
+
 def _stage_lines(build: Build, state: State | None, spent: Sequence[Spent]) -> tuple[StageLine, ...]:
     if state is None:
         return ()
@@ -349,9 +365,7 @@ def _stage_lines(build: Build, state: State | None, spent: Sequence[Spent]) -> t
             continue
         weight = one.weight if one else Fraction(0)
         earned = one.weight * one.share if one else Fraction(0)
-        lines.append(
-            StageLine(stage.id, stage.name, weight, earned, hours.get(stage.id, Fraction(0)) if hours else None)
-        )
+        lines.append(StageLine(stage.id, stage.name, weight, earned, hours.get(stage.id)))
     return tuple(lines)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
@@ -397,6 +397,68 @@ def preview(address: str, open_browser: bool, workshop: Path | None) -> None:
         _refuse_records(place, error.problems)
 
 
+# --- progress ------------------------------------------------------------------------------------
+
+
+@cli.command(epilog=_with_example("buildlog progress corriemoor", "buildlog progress corriemoor --json"))
+@click.argument("build")
+@click.option(
+    "--on", "day", metavar="DATE", help="Tell it from this day, as 2026-08-15. Left out, the newest record's."
+)
+@click.option("--json", "as_json", is_flag=True, help="Print one object for another program.")
+@_in_workshop
+def progress(build: str, day: str | None, as_json: bool, workshop: Path | None) -> None:
+    """Say where BUILD stands: hours planned, done and spent, and when it is likely to be finished.
+
+    These are the builder's own figures. Nothing of them is published but the forecast, to those that shares in
+    workshop.yml lets see it.
+    """
+    from buildlog.bench import build_progress
+    from buildlog.bench_report import progress_as_json, progress_lines
+    from buildlog.writing.adding import find_build
+
+    wanted_day = _read_day(day, "--on") if day else None
+    _, records, _ = _read(workshop)
+    found = build_progress(find_build(records, build), records, as_of=wanted_day)
+    _print_lines(progress_as_json(found) if as_json else progress_lines(found))
+
+
+# --- estimate ------------------------------------------------------------------------------------
+
+
+@cli.command(
+    epilog=_with_example(
+        "buildlog estimate --kind vessel --scale 1:24",
+        'buildlog estimate --kind vessel --scale 1:48 --basis "hull moulding"',
+    )
+)
+@click.option("--kind", required=True, help="The kind of subject, such as vessel.")
+@click.option("--scale", required=True, help="The new model's scale, such as 1:24.")
+@click.option("--basis", default="", help="What it is made from; finished builds made from the same count double.")
+@click.option("--json", "as_json", is_flag=True, help="Print one object for another program.")
+@_in_workshop
+def estimate(kind: str, scale: str, basis: str, as_json: bool, workshop: Path | None) -> None:
+    """Estimate the hours of a new commission from finished builds of its kind, stage by stage."""
+    from buildlog.bench import estimate_commission
+    from buildlog.bench_report import estimate_as_json, estimate_lines, refusal
+    from buildlog.figures.scale import parse_scale
+
+    try:
+        wanted = parse_scale(scale)
+    except ValueError as error:
+        raise click.BadParameter(str(error), param_hint="--scale") from None
+    _, records, _ = _read(workshop)
+    found = estimate_commission(records, kind, wanted, basis)
+    if as_json:
+        _print_lines(estimate_as_json(found))
+    elif found.estimate:
+        _print_lines(estimate_lines(found))
+    if not found.estimate:
+        if as_json:
+            raise click.exceptions.Exit(_MISTAKE)
+        _refuse(refusal(found))
+
+
 # --- what the commands share ---------------------------------------------------------------------
 
 
@@ -439,12 +501,24 @@ def _generator() -> Any:
     _refuse("What makes the site is not installed. Install the tool again: pip install buildlog-site")
 
 
-def _read_day(text: str) -> date:
+def _print_lines(lines: str | Iterable[tuple[str, bool]]) -> None:
+    """Print a text as it is, or lines with headings among them; none of them is wrapped."""
+    from buildlog.console import out
+
+    if isinstance(lines, str):
+        click.echo(lines)
+        return
+    output = out()
+    for text, is_heading in lines:
+        output.fixed((text, "bold") if is_heading else text)
+
+
+def _read_day(text: str, option: str = "--date") -> date:
     try:
         return date.fromisoformat(text)
     except ValueError:
         raise click.BadParameter(
-            f'"{text}" is not a date; write year-month-day, such as 2026-08-15.', param_hint="--date"
+            f'"{text}" is not a date; write year-month-day, such as 2026-08-15.', param_hint=option
         ) from None
 
 

@@ -32,6 +32,7 @@ from itertools import accumulate, pairwise
 from types import MappingProxyType
 
 from buildlog.figures.progress import PlanItem, State, Statement, states
+from buildlog.words import day_month, day_words
 
 CHANCE = Fraction(4, 5)
 """How likely the day lies in the range."""
@@ -457,38 +458,18 @@ def _seed(*content: object) -> int:
 
 # --- in words --------------------------------------------------------------------------------------
 
-_MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
-
 
 def forecast_in_words(found: Forecast) -> str:
     """Say the range, such as `likely finished 9 to 27 November`, with the year where it is another than the day's."""
-    first, last = found.first, found.last
+    first, last, told = found.first, found.last, found.as_of
     if first == last:
-        return f"likely finished on {_day(last, year=last.year != found.as_of.year)}"
+        return f"likely finished on {day_month(last, told)}"
     if first.year != last.year:
-        return f"likely finished {_day(first, year=True)} to {_day(last, year=True)}"
-    until = _day(last, year=last.year != found.as_of.year)
-    since = str(first.day) if first.month == last.month else _day(first, year=False)
-    return f"likely finished {since} to {until}"
+        return f"likely finished {day_words(first)} to {day_words(last)}"
+    since = str(first.day) if first.month == last.month else day_month(first)
+    return f"likely finished {since} to {day_month(last, told)}"
 
 
 def chance_in_words(chance: Fraction) -> str:
     """Say how likely, such as `8 times in 10`."""
     return f"{round(chance * 10)} times in 10"
-
-
-def _day(day: date, *, year: bool) -> str:
-    return f"{day.day} {_MONTHS[day.month - 1]}{f' {day.year}' if year else ''}"
