@@ -14,6 +14,10 @@ from buildlog.photos.opening import Size
 # libvips takes pixels as they lie in memory; what it does not take goes to Pillow.
 _VIPS_MODES = {"L": 1, "RGB": 3, "CMYK": 4}
 
+# Handing pixels over takes twice their memory for a moment. Above this many, which no camera's JPEG has once it is
+# decoded at a reduced scale, memory matters more than time, and Pillow does it where they are.
+_VIPS_PIXELS = 32_000_000
+
 
 def shrink(image: Image.Image, size: Size, *, spend: bool = False) -> Image.Image:
     """
@@ -27,7 +31,7 @@ def shrink(image: Image.Image, size: Size, *, spend: bool = False) -> Image.Imag
     if image.size == size:
         return image
     library = _vips()
-    if library is None or image.mode not in _VIPS_MODES:
+    if library is None or image.mode not in _VIPS_MODES or image.width * image.height > _VIPS_PIXELS:
         # Lanczos' filter is the sharpest, but where the size hardly changes nobody can tell it from the cubic
         # one, which takes two thirds of the time on what is by far the largest step.
         near = image.width < 2 * size.width
