@@ -966,7 +966,9 @@ def check_finished_work(context: _Context) -> Found:
     if not context.sheets.stages_known or build.lacks("status") or build.lacks("work") or build.lacks("stages"):
         return
     shares = {done.id: done.share for _, stage in context.sheets.in_time for done in stage.done}
-    items = {item.id: item.name for item in record.work} or {id_: id_ for id_ in context.stages.ids if shares}
+    workshop = context.library.workshop.record
+    stages = record.stages or (workshop.stages if workshop else ())
+    items = {item.id: item.name for item in record.work or (stages if shares else ())}
     left = [
         name for id_, name in items.items() if shares.get(id_, Fraction(0)) < 1 and id_ not in context.sheets.in_doubt
     ]

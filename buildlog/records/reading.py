@@ -592,8 +592,6 @@ def explain(error: Exception, text: str) -> tuple[int, str]:
     if "quoted scalar" in context and "end of stream" in problem:
         mark_used = text[start : start + 1] or '"'
         return start, f"the quote {mark_used} that opens here is never closed; write {mark_used} after the last word"
-    if "quoted scalar" in context and "document separator" in problem:
-        return start, "the quote that opens here is not closed before the line ---; close it after the last word"
     if "escape" in problem:
         return (
             index,
@@ -688,7 +686,11 @@ def _no_colon(text: str, index: int, start: int, flow: bool) -> tuple[int, str] 
     if glued:
         return start, f"a space is missing after the colon; write {glued[1]}: and then the value"
     if line.lstrip().startswith(("'", '"')) or words.startswith(("'", '"')):
-        return start, f"words stand after the closing quote; put all of {shown(words, 40)} in one pair of quotes"
+        return (
+            start,
+            f"words stand after the closing quote; put all of {shown(words, 40)} in one pair of quotes, or write a "
+            "colon after a key",
+        )
     return (
         start,
         f'"{shown(words, 40)}" is neither a key with its colon nor part of the value above; write a colon and a space '
@@ -804,6 +806,8 @@ def _out_of_line(text: str, index: int, start: int) -> tuple[int, str]:
         if sign and sign in "]}":
             return index, f"{sign} closes nothing; delete it, or put the words in quotes"
         return index, f"the value ended before this; {_QUOTES}"
+    if line.startswith(("---", "...")):
+        return at, f"the line {line[:3]} stands inside a value; delete it, and close the quote above if one is open"
     _, above = _line_before(text, index)
     indent, other = len(line) - len(line.lstrip()), len(above) - len(above.lstrip())
     if line.lstrip().startswith("- ") or line.strip() == "-":
