@@ -5,21 +5,15 @@ from __future__ import annotations
 from buildlog.pages.blocks import build_block, ledger_row, to_do
 from buildlog.pages.changes import changes, counts
 from buildlog.pages.chart import progress_chart
+from buildlog.pages.comparing import viewpoints
 from buildlog.pages.desk import Desk
 from buildlog.pages.features import area_views
-from buildlog.pages.gallery import cover, shot_alt
+from buildlog.pages.gallery import cover
 from buildlog.pages.notes import accuracy_view, decision_view, outcome_counts
 from buildlog.pages.tables import finest_stroke, marking_rows, spec_rows, used_paints, used_parts
-from buildlog.pages.text import anchor, markdown_html, sentence
-from buildlog.pages.views import (
-    BuildPage,
-    ChartPoint,
-    DecisionView,
-    LedgerRow,
-    Viewpoint,
-    ViewpointShot,
-)
-from buildlog.pages.walkaround import turntables
+from buildlog.pages.text import markdown_html
+from buildlog.pages.turning import turntables
+from buildlog.pages.views import BuildPage, ChartPoint, DecisionView, LedgerRow
 
 
 def build_page(desk: Desk) -> BuildPage:
@@ -59,31 +53,6 @@ def build_page(desk: Desk) -> BuildPage:
         shown=record.shown,
         care_html=markdown_html(record.care),
         ask=desk.ask(record.name, desk.address),
-    )
-
-
-def viewpoints(desk: Desk) -> tuple[Viewpoint, ...]:
-    """The same view through time, in the order of the build's views; views with one picture are no comparison."""
-    shots: dict[str, list[ViewpointShot]] = {view: [] for view in desk.build.record.views}
-    names = desk.build.build.stage_names
-    for update in desk.build.updates:
-        for shot in desk.gallery.shots(desk.build.build, update.record):
-            if not shot.view:
-                continue
-            shots.setdefault(shot.view, []).append(
-                ViewpointShot(
-                    picture=desk.gallery.picture(
-                        desk.build.build, shot.path, sentence(shot_alt(desk.build.build, shot))
-                    ),
-                    stage=names.get(update.record.stage, update.record.stage),
-                    day=update.update.day,
-                    address=desk.update_address(update),
-                )
-            )
-    return tuple(
-        Viewpoint(f"view-{anchor(view) or index}", view, tuple(found))
-        for index, (view, found) in enumerate(shots.items(), start=1)
-        if len(found) > 1
     )
 
 

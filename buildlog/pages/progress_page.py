@@ -6,12 +6,14 @@ from buildlog.pages.audience import SeenUpdate
 from buildlog.pages.blocks import to_do, update_block
 from buildlog.pages.cautions import cautions
 from buildlog.pages.changes import changes, introduced_features, since
+from buildlog.pages.comparing import comparisons
 from buildlog.pages.desk import Desk
 from buildlog.pages.features import by_area, feature_view
 from buildlog.pages.notes import accuracy_view, decision_view
 from buildlog.pages.text import plain
+from buildlog.pages.turning import turntables
 from buildlog.pages.views import Link, ProgressPage
-from buildlog.pages.walkaround import callout_places, plates, turntables
+from buildlog.pages.walkaround import callout_places, plates
 from buildlog.words import day_month
 
 
@@ -39,7 +41,8 @@ def progress_page(desk: Desk, update: SeenUpdate) -> ProgressPage:
         since=since(update, before),
         changes=changes(desk, update, before, places),
         plates=walkaround,
-        turntables=turntables(desk, update),
+        comparisons=comparisons(desk, update),
+        turntables=turntables(desk, update, places),
         features=by_area(desk, features),
         accuracy=tuple(accuracy_view(desk, update, note) for note in record.accuracy),
         decisions=tuple(decision_view(desk, update, decision) for decision in record.decisions),

@@ -139,6 +139,27 @@ class Card:
     period: str
 
 
+@dataclass(frozen=True)
+class ViewpointShot:
+    """One viewpoint at one time."""
+
+    picture: PictureView
+    stage: str
+    day: date
+    address: str
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """The same view at two updates."""
+
+    id: str
+    """Its anchor on the page."""
+    view: str
+    before: ViewpointShot
+    after: ViewpointShot
+
+
 # --- progress page --------------------------------------------------------------------------------
 
 
@@ -229,6 +250,28 @@ class Plate:
 
 
 @dataclass(frozen=True)
+class TurntableCallout:
+    """A place on one frame of a turntable, seen only while that frame is."""
+
+    id: str
+    """Its anchor on the page; stable."""
+    number: int
+    """Counting from 1 on its turntable."""
+    frame: int
+    """Counting from 1."""
+    across: float
+    down: float
+    """The point, as shares of the upright frame."""
+    box: tuple[float, float, float, float] | None
+    """left, top, width, height as shares, where a region was marked."""
+    title: str
+    """May be empty, where only words were written."""
+    text_html: str
+    told: Link | None
+    """Where the feature is called out on a picture, with all there is to say about it."""
+
+
+@dataclass(frozen=True)
 class TurntableView:
     """Frames taken around the model."""
 
@@ -236,6 +279,8 @@ class TurntableView:
     frames: tuple[PictureView, ...]
     caption_html: str
     alt: str
+    callouts: tuple[TurntableCallout, ...]
+    """In the order they are told."""
 
 
 @dataclass(frozen=True)
@@ -317,6 +362,8 @@ class ProgressPage:
     """Heading of what changed: "Since 6 June", or "To begin with"."""
     changes: tuple[ChangeGroup, ...]
     plates: tuple[Plate, ...]
+    comparisons: tuple[Comparison, ...]
+    """Views of this update that an earlier one showed too, in the order of the build's views."""
     turntables: tuple[TurntableView, ...]
     features: tuple[FeatureView, ...]
     """Everything worked on, by area."""
@@ -335,16 +382,6 @@ class ProgressPage:
 
 
 # --- build page -----------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class ViewpointShot:
-    """One viewpoint at one time."""
-
-    picture: PictureView
-    stage: str
-    day: date
-    address: str
 
 
 @dataclass(frozen=True)

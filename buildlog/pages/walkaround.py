@@ -13,9 +13,8 @@ from buildlog.pages.desk import Desk, feature_name
 from buildlog.pages.features import made_links, measure_view, outcome_marks, paint_links
 from buildlog.pages.gallery import Shot, shot_alt
 from buildlog.pages.text import anchor, inline_html, markdown_html, plain, sentence
-from buildlog.pages.views import CalloutView, Link, Plate, TurntableView
-from buildlog.records.models import Callout, FeatureEntry, TurntableEntry
-from buildlog.records.workshop import turntable_frames
+from buildlog.pages.views import CalloutView, Link, Plate
+from buildlog.records.models import Callout, FeatureEntry
 
 _WORDS_IN_ANCHOR = 6
 
@@ -31,7 +30,7 @@ def plates(desk: Desk, update: SeenUpdate, introduced: frozenset[str]) -> tuple[
     teller = _Teller(desk, update, callout_anchors(shots), introduced)
     return tuple(
         Plate(
-            id=_plate_anchor(shot.path),
+            id=plate_anchor(shot.path),
             number=number,
             picture=desk.gallery.picture(desk.build.build, shot.path, sentence(shot_alt(desk.build.build, shot))),
             view=shot.view,
@@ -42,12 +41,13 @@ def plates(desk: Desk, update: SeenUpdate, introduced: frozenset[str]) -> tuple[
     )
 
 
-def _plate_anchor(path: PurePosixPath) -> str:
+def plate_anchor(path: PurePosixPath) -> str:
     """A picture's anchor: made from its name, but telling nothing of it."""
-    return f"picture-{_digest(path)}"
+    return f"picture-{path_digest(path)}"
 
 
-def _digest(path: PurePosixPath) -> str:
+def path_digest(path: PurePosixPath) -> str:
+    """Eight signs that stand for a path in anchors, and tell nothing of it."""
     return hashlib.sha256(str(path).encode()).hexdigest()[:8]
 
 
@@ -72,7 +72,7 @@ def callout_anchors(shots: Iterable[Shot]) -> dict[tuple[PurePosixPath, int], tu
         if often[name] == 1:
             anchors[path, index] = (name,)
             continue
-        own = base = f"{name}-{_digest(path)}"
+        own = base = f"{name}-{path_digest(path)}"
         repeat = 1
         while own in taken:
             repeat += 1
@@ -138,7 +138,7 @@ class _Teller:
         desk, update = self._desk, self._update
         feature = desk.feature(update, callout.feature) if callout.feature else None
         across, down = callout_point(callout)
-        title = _title(feature, callout.feature)
+        title = callout_title(feature, callout.feature)
         where = f"{desk.update_address(update)}#{anchors[0]}"
         told = self._told.get(feature.id) if feature else None
         is_twin = feature is not None and callout.feature != feature.id
@@ -188,33 +188,13 @@ class _Teller:
                 yield feature.why
 
 
-def _title(feature: FeatureEntry | None, name: str | None) -> str:
+def callout_title(feature: FeatureEntry | None, name: str | None) -> str:
     """A callout's heading: its feature's name, or the mirrored twin's."""
     if feature is None:
         return ""
     if feature.mirrored and feature.mirrored.id == name and feature.mirrored.name:
         return feature.mirrored.name
     return feature_name(feature)
-
-
-def turntables(desk: Desk, update: SeenUpdate) -> tuple[TurntableView, ...]:
-    """The turntables of an update."""
-    return tuple(turntable(desk, entry) for entry in update.record.photos if isinstance(entry, TurntableEntry))
-
-
-def turntable(desk: Desk, entry: TurntableEntry) -> TurntableView:
-    """A folder of frames around the model."""
-    alt = entry.alt or plain(entry.caption) or f"{desk.build.record.name}, turned through a circle"
-    frames = turntable_frames(desk.build.build, entry)
-    return TurntableView(
-        id=f"turntable-{_digest(entry.turntable)}",
-        frames=tuple(
-            desk.gallery.picture(desk.build.build, path, f"{alt} Frame {number} of {len(frames)}.")
-            for number, path in enumerate(frames, start=1)
-        ),
-        caption_html=inline_html(entry.caption),
-        alt=alt,
-    )
 
 
 def callout_places(desk: Desk, update: SeenUpdate, shown: Sequence[Plate]) -> Mapping[str, tuple[Link, ...]]:

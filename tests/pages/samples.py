@@ -16,6 +16,7 @@ from buildlog.pages.views import (
     ChangeEntry,
     ChangeGroup,
     ChartPoint,
+    Comparison,
     DecisionView,
     FeatureHistoryStep,
     FeatureOnBuild,
@@ -37,6 +38,7 @@ from buildlog.pages.views import (
     StageBarPart,
     TitleBlock,
     ToDo,
+    TurntableCallout,
     TurntableView,
     UsedPart,
     Viewpoint,
@@ -248,6 +250,55 @@ TURNTABLE = TurntableView(
     frames=tuple(picture(f"IMG_{number}", "", 1600, 1067) for number in range(1330, 1354)),
     caption_html="Twenty-four frames, one every 15 degrees.",
     alt="The tug turned all the way round.",
+    callouts=(
+        TurntableCallout(
+            id="turntable-1-port-sidelight",
+            number=1,
+            frame=1,
+            across=0.53,
+            down=0.3,
+            box=None,
+            title="Port sidelight",
+            text_html="<p>Red, with the lens tinted.</p>",
+            told=Link("Port bow", "builds/corriemoor/2026-08-15-markings/#port-sidelight"),
+        ),
+        TurntableCallout(
+            id="turntable-1-ensign-staff",
+            number=2,
+            frame=13,
+            across=0.5,
+            down=0.4,
+            box=(0.45, 0.3, 0.1, 0.2),
+            title="",
+            text_html="<p>The staff goes here.</p>",
+            told=None,
+        ),
+    ),
+)
+
+COMPARISONS = (
+    Comparison(
+        id="~compared-port-bow",
+        view="port bow",
+        before=ViewpointShot(
+            picture("IMG_1020", "The tug in black and buff from the port bow."),
+            "Base coat",
+            date(2026, 6, 6),
+            "builds/corriemoor/2026-06-06-base-coats/#picture-0",
+        ),
+        after=ViewpointShot(BOW, "Markings", date(2026, 8, 15), "builds/corriemoor/2026-08-15-markings/#picture-1"),
+    ),
+    Comparison(
+        id="~compared-starboard-quarter",
+        view="starboard quarter",
+        before=ViewpointShot(
+            picture("IMG_1022", "The tug in primer from the starboard quarter."),
+            "Primer",
+            date(2026, 4, 25),
+            "builds/corriemoor/2026-04-25-primer/#picture-0",
+        ),
+        after=ViewpointShot(QUARTER, "Markings", date(2026, 8, 15), "builds/corriemoor/2026-08-15-markings/#picture-2"),
+    ),
 )
 
 ACCURACY = (
@@ -386,6 +437,7 @@ PROGRESS = ProgressPage(
         ),
     ),
     plates=PLATES,
+    comparisons=COMPARISONS,
     turntables=(TURNTABLE,),
     features=(SIDELIGHT, HOOK),
     accuracy=ACCURACY,

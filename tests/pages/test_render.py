@@ -147,6 +147,14 @@ def test_own_ids_cannot_be_those_of_records() -> None:
 TEMPLATES = Path(render.__file__).parent / "templates"
 
 
+def test_every_module_is_loaded_by_some_page() -> None:
+    """Each module that lies at the top of the assets is named for a sort of page, and each name has its module."""
+    named = {name for names in render.SCRIPTS.values() for name in names}
+
+    assert named == {path.name for path in STYLES.parent.glob("*.js")}
+    assert set(render.SCRIPTS) == set(render.TEMPLATES)
+
+
 @pytest.mark.parametrize("view", EVERY_VIEW)
 def test_no_script_and_no_style_in_the_page(view: View) -> None:
     """A page holds no script of its own, and styles only as custom properties."""
@@ -252,7 +260,7 @@ def test_links_can_be_made_otherwise() -> None:
 
 def test_callouts_are_told_in_the_record_order() -> None:
     """The words of a picture stand in the order the record tells them, numbered like their points."""
-    page = elements(dataclasses.replace(samples.PROGRESS, plates=samples.PLATES[:1]))
+    page = elements(dataclasses.replace(samples.PROGRESS, plates=samples.PLATES[:1], turntables=()))
     words = [e.attributes["value"] for e in page if e.tag == "li" and "data-callout" in e.attributes]
     marks = [e.attributes["data-callout"] for e in page if e.tag == "a" and "data-callout" in e.attributes]
 
@@ -364,6 +372,7 @@ def test_progress_page_with_nothing_but_a_title() -> None:
         since="",
         changes=(),
         plates=(),
+        comparisons=(),
         turntables=(),
         features=(),
         accuracy=(),
