@@ -12,7 +12,7 @@ from buildlog.pages.desk import Desk, ask
 from buildlog.pages.front_pages import catalogue_page, home_page
 from buildlog.pages.gallery import Gallery
 from buildlog.pages.progress_page import progress_page
-from buildlog.pages.render import Heading, View, render_page
+from buildlog.pages.render import SCRIPTS, Heading, View, render_page
 from buildlog.pages.text import plain
 from buildlog.pages.views import Frame
 from buildlog.photos.pictures import Picture
@@ -38,6 +38,8 @@ class MadePage:
     """Records it was made from, relative to the content folder."""
     meta: Mapping[str, str] = field(default_factory=dict)
     """Facts about the page, such as the `date` of an update."""
+    scripts: tuple[str, ...] = ()
+    """Modules among the core's assets that the page loads."""
 
 
 def frame(workshop: WorkshopRecord) -> Frame:
@@ -98,4 +100,13 @@ def _made(
     rendered = render_page(view, shared)
     if len(description) > _LONGEST_DESCRIPTION:
         description = description[:_LONGEST_DESCRIPTION].rsplit(" ", 1)[0] + " …"
-    return MadePage(view.address, title, rendered.html, rendered.outline, description, sources, meta or {})
+    return MadePage(
+        address=view.address,
+        title=title,
+        html=rendered.html,
+        outline=rendered.outline,
+        description=description,
+        sources=sources,
+        meta=meta or {},
+        scripts=SCRIPTS[type(view)],
+    )

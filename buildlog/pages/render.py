@@ -30,6 +30,14 @@ TEMPLATES: dict[type[View], str] = {
 }
 """The template that says each sort of view."""
 
+SCRIPTS: dict[type[View], tuple[str, ...]] = {
+    ProgressPage: ("walkaround.js",),
+    BuildPage: (),
+    CataloguePage: ("catalogue.js",),
+    HomePage: (),
+}
+"""The modules in `assets` that each sort of page loads; every page is complete without them."""
+
 OUTSIDE = ("https://", "http://", "mailto:")
 """The only ways a link may leave the site."""
 

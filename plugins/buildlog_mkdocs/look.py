@@ -1,4 +1,4 @@
-"""How the site gets the workshop's look: theme folder, styles, scripts."""
+"""How the site gets the workshop's look: theme folder and styles. Each page names the scripts it loads."""
 
 from __future__ import annotations
 
@@ -6,10 +6,9 @@ import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from mkdocs.config.config_options import ExtraScriptValue
 from mkdocs.exceptions import PluginError
 
-from buildlog_mkdocs.files import ASSETS, core_assets
+from buildlog_mkdocs.files import ASSETS
 
 if TYPE_CHECKING:
     from mkdocs.config.defaults import MkDocsConfig
@@ -51,18 +50,8 @@ def set_look(config: MkDocsConfig) -> None:
         config.theme.dirs.insert(1 if config.theme.custom_dir else 0, str(THEME_FOLDER))
     config.theme["font"] = False
     config.theme["palette"] = config.theme.get("palette") or [dict(choice) for choice in PALETTE]
-    top = [name for name, _ in core_assets() if "/" not in name]
-    config.extra_css[:0] = [ASSETS + name for name in top if name == STYLES and ASSETS + name not in config.extra_css]
-    have = {str(script) for script in config.extra_javascript}
-    config.extra_javascript[:0] = [
-        _module(ASSETS + name) for name in top if name.endswith(".js") and ASSETS + name not in have
-    ]
-
-
-def _module(path: str) -> ExtraScriptValue:
-    script = ExtraScriptValue(path)
-    script.type = "module"
-    return script
+    if ASSETS + STYLES not in config.extra_css:
+        config.extra_css.insert(0, ASSETS + STYLES)
 
 
 _CHECK_BOX = re.compile(r'(<input\b[^>]*\btype="checkbox"[^>]*?) autocomplete="off"')

@@ -12,6 +12,8 @@ from mkdocs.structure.pages import Page
 from mkdocs.structure.toc import get_toc
 from mkdocs.utils import nest_paths
 
+from buildlog_mkdocs.files import ASSETS
+
 if TYPE_CHECKING:
     from mkdocs.config.defaults import MkDocsConfig
     from mkdocs.structure.files import Files
@@ -36,7 +38,7 @@ class ReadyPage(Page):
     def read_source(self, config: MkDocsConfig) -> None:
         """Take what the core says of the page in place of a file's front matter."""
         self.markdown = ""
-        self.meta = {**self.made.meta, "template": TEMPLATE}
+        self.meta = {**self.made.meta, "template": TEMPLATE, "scripts": [ASSETS + name for name in self.made.scripts]}
         if self.made.description:
             self.meta["description"] = self.made.description
         if self.made.title != config.site_name:

@@ -34,7 +34,7 @@ from buildlog.figures.callouts.settling import in_order, shadow
 
 SIZES = Sizes()
 PICTURE = Size(720, 480)
-TWIN = Path(buildlog.pages.__file__).parent / "assets" / "settle.js"
+TWIN = Path(buildlog.pages.__file__).parent / "assets" / "modules" / "settle.js"
 
 shares = st.one_of(st.floats(0, 1), st.sampled_from([0.0, 0.25, 0.5, 1.0]))
 labels = st.builds(

@@ -44,6 +44,7 @@ HERON = MadePage(
     outline=(Heading(1, "title", "Heron", (Heading(2, "hull", "Hull"),)),),
     description="A harbour tug.",
     sources=(PurePosixPath("builds/heron/build.yml"),),
+    scripts=("walkaround.js",),
 )
 UPDATE = MadePage(
     address="builds/heron/2026-03-14-hull/",
