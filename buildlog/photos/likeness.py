@@ -55,7 +55,7 @@ def small_sample(image: Image.Image) -> Image.Image:
     if edge <= FACTS_EDGE:
         return image
     size = (max(1, round(image.width * FACTS_EDGE / edge)), max(1, round(image.height * FACTS_EDGE / edge)))
-    return image.resize(size, Image.Resampling.BICUBIC, reducing_gap=1.5)
+    return image.resize(size, Image.Resampling.BICUBIC, reducing_gap=1.0)
 
 
 def sharpness(grey: Image.Image) -> float:
