@@ -6,12 +6,13 @@ import sys
 from collections.abc import Callable, Iterable, Sequence
 from datetime import date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
+from typing import IO, TYPE_CHECKING, Any, Literal, NoReturn, TypeVar
 
 import click
 
 # Everything else is imported where it is used, so that `buildlog --help` answers at once.
 if TYPE_CHECKING:
+    from buildlog.figures.scale import Scale, ScalingLaw
     from buildlog.place import Place
     from buildlog.records.loading import Loaded
     from buildlog.records.problems import Problem
@@ -457,6 +458,119 @@ def estimate(kind: str, scale: str, basis: str, as_json: bool, workshop: Path | 
         if as_json:
             raise click.exceptions.Exit(_MISTAKE)
         _refuse(refusal(found))
+
+
+# --- scale ---------------------------------------------------------------------------------------
+
+
+@cli.command(
+    short_help="Work out sizes at a scale.",
+    epilog=_with_example(
+        'buildlog scale 1:24 "7 ft 6 in"',
+        'buildlog scale "1/2 in = 1 ft" "38 mm" --from-model',
+        'buildlog scale 1:24 "11 kn" --as speed',
+        "buildlog scale 1:24 --file sizes.txt --csv",
+    ),
+)
+@click.argument("scale")
+@click.argument("size", metavar="[SIZE]", nargs=-1)
+@click.option("--from-model", is_flag=True, help="The size is the model's; give the full size.")
+@click.option(
+    "--as",
+    "law",
+    type=click.Choice(["length", "area", "volume", "mass", "speed", "time"]),
+    help="How it scales. Left out, a length, an area or a volume by itself; speed and time go by Froude's law.",
+)
+@click.option(
+    "--units",
+    type=click.Choice(["metric", "imperial"]),
+    default="metric",
+    show_default=True,
+    help="Whose units come first; both are shown.",
+)
+@click.option(
+    "--file", "source", metavar="FILE", type=click.File("rb"), help="Read sizes from here; - is what is piped in."
+)
+@click.option("--csv", "as_csv", is_flag=True, help="Print the table as comma-separated values.")
+def scale(
+    scale: str,
+    size: Sequence[str],
+    from_model: bool,
+    law: str | None,
+    units: Literal["metric", "imperial"],
+    source: IO[bytes] | None,
+    as_csv: bool,
+) -> None:
+    """Work out what SIZE is at SCALE, rounded as on the pages.
+
+    SIZE is written as people write it: 28.30 m, 7 ft 6 in, 3/8 in, 12 thou, 310 t, 11 kn. Without SIZE, sizes are read
+    line by line from a file or from what is piped in, and a table is printed; empty lines and what follows a # are
+    passed over. A line that cannot be read is named, the others are answered, and the command ends with status 1.
+    """
+    from buildlog.figures.scale import ScalingLaw, parse_scale
+    from buildlog.scale_report import in_one_line, scaled
+
+    try:
+        at = parse_scale(scale)
+    except ValueError as error:
+        raise click.BadParameter(str(error), param_hint="SCALE") from None
+    by = ScalingLaw(law) if law else None
+    if not size:
+        _scale_lines(source or sys.stdin.buffer, at, by, units, from_model=from_model, as_csv=as_csv)
+        return
+    if source or as_csv:
+        raise click.UsageError("Give a SIZE, or sizes from a file; --file and --csv are for a file.")
+    try:
+        answer = scaled(" ".join(size), at, by, units, from_model=from_model)
+    except ValueError as error:
+        raise click.BadParameter(str(error), param_hint="SIZE") from None
+    click.echo(in_one_line(answer, at, from_model=from_model))
+
+
+def _scale_lines(
+    source: IO[bytes],
+    at: Scale,
+    by: ScalingLaw | None,
+    units: Literal["metric", "imperial"],
+    *,
+    from_model: bool,
+    as_csv: bool,
+) -> None:
+    """Answer each line of a file: the table to one stream, what cannot be read to the other."""
+    import csv
+
+    from buildlog.console import err
+    from buildlog.scale_report import CSV_HEAD, csv_row, scaled, table_lines
+
+    if source.isatty():
+        err().say("Write a size on each line; end with Ctrl-D.")
+    writer = csv.writer(sys.stdout, lineterminator="\n") if as_csv else None
+    if writer:
+        writer.writerow(CSV_HEAD)
+    name = getattr(source, "name", "")
+    place = f"{name}:" if isinstance(name, str) and name not in ("", "-", "<stdin>") else "line "
+    answers = []
+    wrong = 0
+    for number, line in enumerate(source, start=1):
+        text = line.decode("utf-8-sig", errors="replace").partition("#")[0].strip()
+        if not text:
+            continue
+        try:
+            answer = scaled(text, at, by, units, from_model=from_model)
+        except ValueError as error:
+            wrong += 1
+            err().fixed((f"{place}{number}: ", "bold"), str(error))
+            continue
+        if writer:
+            writer.writerow(csv_row(answer))
+        else:
+            answers.append(answer)
+    if answers:
+        _print_lines(table_lines(answers, at))
+    if wrong:
+        raise click.exceptions.Exit(_MISTAKE)
+    if not (answers or writer):
+        _refuse("There is no size to work out. Write one after the scale, or one on each line of a file.")
 
 
 # --- what the commands share ---------------------------------------------------------------------

@@ -98,6 +98,22 @@ _RAILWAY_NAMES = {
 """Letters and figures of NEM 010 (2011), table 1; its note 3.4 counts 3.5 mm to the foot as 1:87."""
 
 
+_OF_RAILS = frozenset(
+    ["rail", "railway", "railroad", "railcar", "locomotive", "train", "tram", "tramcar", "tramway", "streetcar"]
+)
+"""Words for kinds of subject that run on rails."""
+
+
+def runs_on_rails(kind: str) -> bool:
+    """Whether a kind of subject runs on rails, so that railway modellers' names of scales mean something for it.
+
+    It does where one of its words is rail, railway, railroad, railcar, locomotive, train, tram, tramcar, tramway or
+    streetcar, or where it is rolling stock. A wagon or a crane alone may stand on a road.
+    """
+    words = kind.casefold().replace("-", " ").split()
+    return "rolling stock" in " ".join(words) or any(word.removesuffix("s") in _OF_RAILS for word in words)
+
+
 @dataclass(frozen=True)
 class Scale:
     """One to so many."""
@@ -123,6 +139,15 @@ class Scale:
     def railway_name(self) -> str | None:
         """Its name among railway modellers by NEM 010, such as "H0"; None where it has none."""
         return _RAILWAY_NAMES.get(self._shown)
+
+    def called(self, *, on_rails: bool) -> str:
+        """Its names in words, such as "3/8 inch to the foot, railway scale I"; empty where it has none.
+
+        Args:
+            on_rails: Whether to give the railway name as well, which means nothing for other subjects.
+        """
+        railway = f"railway scale {self.railway_name}" if on_rails and self.railway_name else None
+        return ", ".join(filter(None, [self.trade_name, railway]))
 
 
 _ONE_TO = re.compile(r"(\S+?) ?[:/] ?(.+)")

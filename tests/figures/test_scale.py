@@ -15,6 +15,7 @@ from buildlog.figures.scale import (
     in_fresh_water,
     parse_scale,
     root,
+    runs_on_rails,
     to_full_size,
     to_model,
 )
@@ -200,3 +201,37 @@ def test_only_a_mass_floats_in_fresh_water():
     """Asking for a length in fresh water is an error."""
     with pytest.raises(ValueError, match=r"cannot scale as mass"):
         in_fresh_water(parse_length("28 m"))
+
+
+@pytest.mark.parametrize(
+    ("kind", "on_rails"),
+    [
+        pytest.param("locomotive", True, id="locomotive"),
+        pytest.param("Narrow-gauge railways", True, id="plural, capitals and a hyphen"),
+        pytest.param("rolling stock", True, id="rolling stock"),
+        pytest.param("tram", True, id="tram"),
+        pytest.param("vessel", False, id="vessel"),
+        pytest.param("trainer", False, id="an aircraft"),
+        pytest.param("wagon", False, id="a wagon may stand on a road"),
+        pytest.param("", False, id="nothing"),
+    ],
+)
+def test_which_subjects_run_on_rails(kind, on_rails):
+    """A kind of subject runs on rails by its words."""
+    assert runs_on_rails(kind) is on_rails
+
+
+@pytest.mark.parametrize(
+    ("written", "on_rails", "called"),
+    [
+        pytest.param("1:24", False, "half inch to the foot", id="trade"),
+        pytest.param("1:24", True, "half inch to the foot", id="no railway scale"),
+        pytest.param("1:32", True, "3/8 inch to the foot, railway scale I", id="both"),
+        pytest.param("1:32", False, "3/8 inch to the foot", id="not on rails"),
+        pytest.param("1:45", True, "railway scale 0", id="railway alone"),
+        pytest.param("1:25", True, "", id="neither"),
+    ],
+)
+def test_what_a_scale_is_called(written, on_rails, called):
+    """The trade's name, and the railway's where the subject runs on rails."""
+    assert parse_scale(written).called(on_rails=on_rails) == called
