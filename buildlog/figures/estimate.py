@@ -108,8 +108,8 @@ def estimate(
     if not finished:
         return None
     weighed = [_weigh(build, ratio, basis) for build in finished]
-    whole = sum(one.weight for one in weighed)
-    based_on = [Basis(one.build, one.factor, one.weight / whole, one.same_basis) for one in weighed]
+    weights = sum(one.weight for one in weighed)
+    based_on = [Basis(one.build, one.factor, one.weight / weights, one.same_basis) for one in weighed]
     dice = random.Random(_seed(finished, ratio, basis))  # noqa: S311 - the same each time
     total = _range([float(one.build.total) for one in based_on], based_on, dice)
     by_stage = {}
@@ -117,9 +117,9 @@ def estimate(
         having = [one for one in based_on if one.build.hours.get(stage)]
         if having:
             by_stage[stage] = _range([float(one.build.hours[stage]) for one in having], having, dice)
-    share = total.middle / sum(one.middle for one in by_stage.values()) if by_stage else 1.0
+    whole = sum(one.middle for one in by_stage.values()) / total.middle
     stretched = {
-        stage: HoursRange(one.low * share, one.middle * share, one.high * share) for stage, one in by_stage.items()
+        stage: HoursRange(one.low / whole, one.middle / whole, one.high / whole) for stage, one in by_stage.items()
     }
     return Estimate(total, stretched, tuple(sorted(based_on, key=lambda one: -one.weight)), CHANCE)
 
@@ -141,16 +141,16 @@ def _range(hours: Sequence[float], based_on: Sequence[Basis], dice: random.Rando
     logs = [math.log(one) for one in hours]
     larger = [math.log(one.factor) for one in based_on]
 
-    def mean(power: float) -> float:
-        return sum(w * (log + power * more) for w, log, more in zip(weights, logs, larger, strict=True))
-
-    middle = mean(_POWERS[1])
+    means = [
+        sum(w * (log + power * more) for w, log, more in zip(weights, logs, larger, strict=True)) for power in _POWERS
+    ]
+    middle = means[1]
     builds = 1 / sum(weight**2 for weight in weights)
     apart = sum(w * (log + more - middle) ** 2 for w, log, more in zip(weights, logs, larger, strict=True))
     known = _STRAY_COUNTS + builds - 1
     spread = math.sqrt((_STRAY_COUNTS * _STRAY**2 + builds * apart) / known * (1 + 1 / builds))
     drawn = sorted(
-        mean(dice.choice(_POWERS)) + spread * dice.gauss(0, 1) / math.sqrt(dice.gammavariate(known / 2, 2) / known)
+        dice.choice(means) + spread * dice.gauss(0, 1) / math.sqrt(dice.gammavariate(known / 2, 2) / known)
         for _ in range(RESAMPLES)
     )
     outside = (1 - CHANCE) / 2

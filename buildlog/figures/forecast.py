@@ -151,9 +151,9 @@ def forecast(
         return NoForecast.NO_PLAN
     if not following or not following[-1].share:
         return NoForecast.TOO_FEW if len(statements) < FEWEST_SESSIONS else NoForecast.NOTHING_DONE
-    left = _Left(following[-1], finished)
-    if not left.total:
+    if following[-1].share == 1:
         return NoForecast.FINISHED
+    left = _Left(following[-1], finished)
     worked = sorted(
         (one for one in worked if one.day <= as_of and one.hours > 0), key=lambda one: (one.day, one.item or "")
     )
@@ -197,7 +197,7 @@ def forecast(
 
 
 class _Left:
-    """What is done and what is left of a plan; planned hours, or weight."""
+    """What is done and what is left of a plan, neither of them nothing; planned hours, or weight."""
 
     def __init__(
         self,
@@ -214,7 +214,7 @@ class _Left:
             stated = float(item.weight * (1 - state.share_of(item.id)))
             left.append(max(stated - ahead.get(item.id, 0.0), _LEFT_AT_LEAST * stated))
         self.total = sum(left)
-        self.evenness = sum(one**2 for one in left) / self.total**2 if self.total else 0.0
+        self.evenness = sum(one**2 for one in left) / self.total**2
         """The sum of squared shares of what is left: 1 for a single item, 1/n for n alike."""
         stages = dict.fromkeys(item.stage for item in state.items)
         done_by_stage = dict.fromkeys(stages, 0.0)
@@ -222,16 +222,8 @@ class _Left:
         for item, much in zip(state.items, left, strict=True):
             done_by_stage[item.stage] += self.items[item.id]
             left_by_stage[item.stage] += much
-        self.new_share = (
-            sum(
-                left_by_stage[one]
-                for one in stages
-                if done_by_stage[one] < _BEGUN * (done_by_stage[one] + left_by_stage[one])
-            )
-            / self.total
-            if self.total
-            else 0.0
-        )
+        new = [one for one in stages if done_by_stage[one] < _BEGUN * (done_by_stage[one] + left_by_stage[one])]
+        self.new_share = sum(left_by_stage[one] for one in new) / self.total
         """Share of what is left that belongs to stages hardly begun."""
         self.as_in_finished = [1.0, *(_dearer(done_by_stage, left_by_stage, one) for one in finished)]
         """How many times as dear the stages left are as those done, by each finished build and by none."""
