@@ -31,7 +31,8 @@ from buildlog.records.models import (
 )
 from buildlog.records.problems import Problem, Severity, shown
 from buildlog.records.reading import Document, link_out_of, read_document, read_text, want
-from buildlog.records.sheets import BuildSheets, Sheet, StageSheet, WorkshopSheets, understand
+from buildlog.records.sheets import BuildSheets, Sheet, StageSheet, WorkshopSheets
+from buildlog.records.understanding import understand
 from buildlog.records.workshop import Build, HoursRow, Update, Workshop
 
 PICTURE_SUFFIXES = frozenset(

@@ -19,7 +19,8 @@ from buildlog.records.loading import address_for, read_workshop
 from buildlog.records.models import BuildRecord, LibraryNote, Paint, Part, Source, StageRecord, WorkshopRecord
 from buildlog.records.problems import Problem
 from buildlog.records.reading import Document, parse_document, read_document, want
-from buildlog.records.sheets import Sheet, understand
+from buildlog.records.sheets import Sheet
+from buildlog.records.understanding import understand
 from tests.records.plain import as_plain, as_yaml
 from tests.records.sites import BROKEN, DEMO, SITES, demo, heron
 
