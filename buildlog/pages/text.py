@@ -96,12 +96,15 @@ def first_sentence(text: str, longest: int = 160) -> str:
 
 def anchor(text: str) -> str:
     """
-    Make an anchor or address part out of words: lower case, any letters and digits, hyphens between.
+    Make an anchor out of words: lower case, letters and digits of any script with their marks, hyphens between.
 
     Empty for words without any.
     """
     text = unicodedata.normalize("NFC", text).lower()
-    return re.sub(r"[^\w]+", "-", text).strip("-_")
+    kept = "".join(
+        one if one.isalnum() or one == "_" or unicodedata.category(one).startswith("M") else " " for one in text
+    )
+    return "-".join(kept.split())
 
 
 def sentence(text: str) -> str:
