@@ -41,7 +41,7 @@ _BLANK: Line = ("", False)
 
 def progress_lines(found: BuildProgress) -> list[Line]:
     """Say where a build stands, with the trade's terms beside the words."""
-    lines = [_heading(_first_line(found))]
+    lines = [_heading(line) for line in wrap(_first_line(found), _COLUMNS)]
     lines += [_plain(line) for line in _in_short(found)]
     lines += [_BLANK, _heading("Hours"), *_hours(found), _BLANK, _heading("Dates"), *_dates(found)]
     if found.stages:
@@ -91,49 +91,51 @@ def _ahead(found: BuildProgress) -> str:
 
 def _hours(found: BuildProgress) -> Iterable[Line]:
     value, blanks = found.value, found.blanks
-    yield _row(_hours_text(value.budget), "planned in all (budget at completion, BAC)", blanks.get("earned", ""))
-    yield _row(_hours_text(value.planned), "should be done by now (planned value, PV)", blanks.get("planned", ""))
-    yield _row(_hours_text(value.earned), "are done, in planned hours (earned value, EV)", blanks.get("earned", ""))
+    yield from _row(_hours_text(value.budget), "planned in all (budget at completion, BAC)", blanks.get("earned", ""))
+    yield from _row(_hours_text(value.planned), "should be done by now (planned value, PV)", blanks.get("planned", ""))
+    yield from _row(
+        _hours_text(value.earned), "are done, in planned hours (earned value, EV)", blanks.get("earned", "")
+    )
     days = f"{found.sessions} day{'' if found.sessions == 1 else 's'}"
     if found.spent is None:
-        yield _row(None, "spent (actual cost, AC)", blanks.get("spent", ""))
+        yield from _row(None, "spent (actual cost, AC)", blanks.get("spent", ""))
     else:
-        yield _row(_hours_text(found.spent), f"spent on {days} at the bench (actual cost, AC)")
+        yield from _row(_hours_text(found.spent), f"spent on {days} at the bench (actual cost, AC)")
     if value.earned is None:
         return
     if value.spent is None:
         if found.spent is not None:
             yield from _wrapped(f"Cost not stated: {blanks.get('spent', '')}.", indent=2)
         return
-    yield _row(_hours_text(value.cost_variance, signed=True), "done less spent (cost variance, CV)")
-    yield _row(_index_text(value.cost_index), "planned hours done per hour spent (cost index, CPI)")
-    yield _row(_hours_text(value.at_completion), "in all, if it goes on so (estimate at completion, EAC)")
-    yield _row(_hours_text(value.to_completion), "of these still to come (estimate to complete, ETC)")
-    yield _row(
+    yield from _row(_hours_text(value.cost_variance, signed=True), "done less spent (cost variance, CV)")
+    yield from _row(_index_text(value.cost_index), "planned hours done per hour spent (cost index, CPI)")
+    yield from _row(_hours_text(value.at_completion), "in all, if it goes on so (estimate at completion, EAC)")
+    yield from _row(_hours_text(value.to_completion), "of these still to come (estimate to complete, ETC)")
+    yield from _row(
         _hours_text(value.variance_at_completion, signed=True), "planned less that (variance at completion, VAC)"
     )
-    yield _row(_index_text(value.index_to_budget), "needed per hour left to end as planned (TCPI)")
+    yield from _row(_index_text(value.index_to_budget), "needed per hour left to end as planned (TCPI)")
 
 
 def _dates(found: BuildProgress) -> Iterable[Line]:
     value, schedule = found.value, found.schedule
     if schedule is None:
-        yield _row(None, "planned dates", found.blanks.get("planned", ""))
+        yield from _row(None, "planned dates", found.blanks.get("planned", ""))
     else:
         figures = schedule.figures
-        yield _row(_hours_text(value.schedule_variance, signed=True), "done less planned (schedule variance, SV)")
-        yield _row(_index_text(value.schedule_index), "done per hour planned by now (schedule index, SPI)")
-        yield _row(_day(schedule.as_far_as), "the plan had this much done (earned schedule, ES)")
-        yield _row(_days_text(figures.variance), "ahead of the plan if above 0 (SV(t))")
-        yield _row(_index_text(figures.index), "days of the plan done per day (SPI(t))")
-        yield _row(_day(schedule.planned_end), "planned to be finished")
+        yield from _row(_hours_text(value.schedule_variance, signed=True), "done less planned (schedule variance, SV)")
+        yield from _row(_index_text(value.schedule_index), "done per hour planned by now (schedule index, SPI)")
+        yield from _row(_day(schedule.as_far_as), "the plan had this much done (earned schedule, ES)")
+        yield from _row(_days_text(figures.variance), "ahead of the plan if above 0 (SV(t))")
+        yield from _row(_index_text(figures.index), "days of the plan done per day (SPI(t))")
+        yield from _row(_day(schedule.planned_end), "planned to be finished")
         if schedule.forecast_end is not None and found.state is not None and found.state.share != 1:
-            yield _row(_day(schedule.forecast_end), "finished, if it goes on so (plan's days / SPI(t))")
+            yield from _row(_day(schedule.forecast_end), "finished, if it goes on so (plan's days / SPI(t))")
     forecast = found.forecast
     if isinstance(forecast, Forecast):
-        yield _row(_day(forecast.first), f"finished, {chance_in_words(forecast.chance)}: not before this day,")
-        yield _row(_day(forecast.last), "and not after this one")
-        yield _row(_day(forecast.median), "as likely before as after")
+        yield from _row(_day(forecast.first), f"finished, {chance_in_words(forecast.chance)}: not before this day,")
+        yield from _row(_day(forecast.last), "and not after this one")
+        yield from _row(_day(forecast.median), "as likely before as after")
         yield from _wrapped(_forecast_basis(forecast), indent=2)
     elif forecast is NoForecast.FINISHED:
         yield _plain("  All the work is done.")
@@ -361,12 +363,12 @@ def _day(day: date) -> str:
     return f"{number} {month[:3]} {year}"
 
 
-def _row(figure: str | None, words: str, why_blank: str = "") -> Line:
+def _row(figure: str | None, words: str, why_blank: str = "") -> Iterable[Line]:
     """One figure and what it is; a blank one says what would fill it, and keeps the trade's term."""
-    if figure is None:
-        term = words[words.index("(") :] if "(" in words else f"({words})"
-        return _plain(f"  not stated: {why_blank} {term}")
-    return _plain(f"  {figure:<{_FIGURE}}{words}")
+    if figure is not None:
+        return [_plain(f"  {figure:<{_FIGURE}}{words}")]
+    term = words[words.index("(") :] if "(" in words else f"({words})"
+    return _wrapped(f"not stated: {why_blank} {term}", indent=2)
 
 
 def _cut(name: str) -> str:

@@ -455,8 +455,6 @@ def estimate(kind: str, scale: str, basis: str, as_json: bool, workshop: Path | 
     elif found.estimate:
         _print_lines(estimate_lines(found))
     if not found.estimate:
-        if as_json:
-            raise click.exceptions.Exit(_MISTAKE)
         _refuse(refusal(found))
 
 
