@@ -293,7 +293,7 @@ def _schedule(
     planned = planned_at(plan, Fraction((day - start).days))
     measured = _finished_on(build, counted) or day
     figures = earned_schedule(plan, earned, Fraction((measured - start).days))
-    if not plan[-1].planned:
+    if not plan[-1].planned or measured < start:
         return None, planned
     to_end = figures.forecast
     return (

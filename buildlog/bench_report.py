@@ -120,7 +120,7 @@ def _hours(found: BuildProgress) -> Iterable[Line]:
 def _dates(found: BuildProgress) -> Iterable[Line]:
     value, schedule = found.value, found.schedule
     if schedule is None:
-        yield from _row(None, "planned dates", found.blanks.get("planned", ""))
+        yield from _row(None, "planned dates", found.blanks.get("planned", "the plan has not begun"))
     else:
         figures = schedule.figures
         yield from _row(_hours_text(value.schedule_variance, signed=True), "done less planned (schedule variance, SV)")

@@ -124,6 +124,11 @@ def test_a_day_in_the_past_is_told_as_it_was():
     assert found.value.planned == 24
 
 
+def test_before_the_order_there_is_no_schedule():
+    """A day before the plan begins is neither early nor late."""
+    assert progress(heron({"done": ["hull"]}), as_of=date(2025, 12, 1)).schedule is None
+
+
 def test_work_counts_from_the_day_it_came_into_the_plan():
     """What is added later does not make an earlier day's plan larger."""
     added = {

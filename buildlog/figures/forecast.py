@@ -179,7 +179,7 @@ def forecast(
     outside = (1 - CHANCE) / 2
     first = max(1, math.floor(days[int(outside * resamples)]))
     last = max(first, math.ceil(days[int((1 - outside) * resamples)]))
-    if last > _FARTHEST:
+    if last > min(_FARTHEST, (date.max - as_of).days):
         return NoForecast.TOO_FAR
     return Forecast(
         as_of=as_of,

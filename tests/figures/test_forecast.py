@@ -308,6 +308,7 @@ def test_the_day_is_never_before_tomorrow():
             NoForecast.TOO_FAR,
             id="thirty years",
         ),
+        pytest.param({"as_of": date.max}, NoForecast.TOO_FAR, id="the calendar's end"),
         pytest.param(
             {
                 "statements": [Statement(after(n), {"item-0": Fraction(10 - n, 10)}) for n in range(4)],
