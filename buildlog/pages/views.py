@@ -218,8 +218,6 @@ class CalloutView:
     measures: tuple[MeasureView, ...]
     marks: tuple[Mark, ...]
     """Outcomes of the accuracy notes that speak of it."""
-    side: Literal["left", "right"]
-    """The margin its words stand in on a wide screen."""
     ask: Ask | None
     told: Link | None = None
     """Where on the page the same feature has been told in full before; then `made` and `measures` are empty."""
@@ -230,6 +228,16 @@ class Plate:
     """One picture of the walkaround with its callouts."""
 
     id: str
+@dataclass(frozen=True)
+class MarginOrders:
+    """In which margin a plate's words stand, from the top, by their callouts' numbers; empty where they make a list."""
+
+    left: tuple[int, ...] = ()
+    right: tuple[int, ...] = ()
+    one: tuple[int, ...] = ()
+    """On a page that has room for one margin alone."""
+
+
     number: int
     """Counting from 1 on the page."""
     picture: PictureView
@@ -237,16 +245,8 @@ class Plate:
     caption_html: str
     callouts: tuple[CalloutView, ...]
     """In the order they are told."""
-
-    @property
-    def left(self) -> tuple[CalloutView, ...]:
-        """Callouts whose words stand to the left, from the top."""
-        return tuple(sorted((c for c in self.callouts if c.side == "left"), key=lambda c: c.down))
-
-    @property
-    def right(self) -> tuple[CalloutView, ...]:
-        """Callouts whose words stand to the right, from the top."""
-        return tuple(sorted((c for c in self.callouts if c.side == "right"), key=lambda c: c.down))
+    orders: MarginOrders = MarginOrders()
+    """Where their words stand on a page that is wide enough."""
 
 
 @dataclass(frozen=True)

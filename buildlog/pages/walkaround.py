@@ -6,12 +6,12 @@ import hashlib
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import PurePosixPath
-from typing import Literal
 
 from buildlog.pages.audience import SeenUpdate
 from buildlog.pages.desk import Desk, feature_name
 from buildlog.pages.features import made_links, measure_view, outcome_marks, paint_links
 from buildlog.pages.gallery import Shot, shot_alt
+from buildlog.pages.plate_layout import margin_orders
 from buildlog.pages.text import anchor, inline_html, markdown_html, plain, sentence
 from buildlog.pages.views import CalloutView, Link, Plate
 from buildlog.records.models import Callout, FeatureEntry
@@ -29,15 +29,20 @@ def plates(desk: Desk, update: SeenUpdate, introduced: frozenset[str]) -> tuple[
     shots = desk.gallery.shots(desk.build.build, update.record)
     teller = _Teller(desk, update, callout_anchors(shots), introduced)
     return tuple(
-        Plate(
-            id=plate_anchor(shot.path),
-            number=number,
-            picture=desk.gallery.picture(desk.build.build, shot.path, sentence(shot_alt(desk.build.build, shot))),
-            view=shot.view,
-            caption_html=inline_html(shot.caption),
-            callouts=teller.callouts(shot, number),
-        )
-        for number, shot in enumerate(shots, start=1)
+        _plate(desk, shot, number, teller.callouts(shot, number)) for number, shot in enumerate(shots, start=1)
+    )
+
+
+def _plate(desk: Desk, shot: Shot, number: int, callouts: tuple[CalloutView, ...]) -> Plate:
+    picture = desk.gallery.picture(desk.build.build, shot.path, sentence(shot_alt(desk.build.build, shot)))
+    return Plate(
+        id=plate_anchor(shot.path),
+        number=number,
+        picture=picture,
+        view=shot.view,
+        caption_html=inline_html(shot.caption),
+        callouts=callouts,
+        orders=margin_orders(picture, callouts),
     )
 
 
@@ -98,15 +103,6 @@ def callout_point(callout: Callout) -> tuple[float, float]:
     return callout.box.left + callout.box.width / 2, callout.box.top + callout.box.height / 2
 
 
-def margin_sides(callouts: Sequence[Callout]) -> list[Literal["left", "right"]]:
-    """The margin each callout's words stand in: the left half of the points to the left, the rest to the right."""
-    if len(callouts) == 1:
-        return ["left" if callout_point(callouts[0])[0] < 0.5 else "right"]
-    by_place = sorted(range(len(callouts)), key=lambda index: callout_point(callouts[index]))
-    left = set(by_place[: len(callouts) // 2])
-    return ["left" if index in left else "right" for index in range(len(callouts))]
-
-
 class _Teller:
     """Tells the callouts of a page, one picture after the other."""
 
@@ -126,15 +122,12 @@ class _Teller:
 
     def callouts(self, shot: Shot, plate: int) -> tuple[CalloutView, ...]:
         """The callouts of one picture, in the record's order."""
-        sides = margin_sides(shot.callouts)
         return tuple(
-            self._callout(callout, index + 1, self._anchors[shot.path, index], sides[index], plate)
+            self._callout(callout, index + 1, self._anchors[shot.path, index], plate)
             for index, callout in enumerate(shot.callouts)
         )
 
-    def _callout(
-        self, callout: Callout, number: int, anchors: tuple[str, ...], side: Literal["left", "right"], plate: int
-    ) -> CalloutView:
+    def _callout(self, callout: Callout, number: int, anchors: tuple[str, ...], plate: int) -> CalloutView:
         desk, update = self._desk, self._update
         feature = desk.feature(update, callout.feature) if callout.feature else None
         across, down = callout_point(callout)
@@ -158,7 +151,6 @@ class _Teller:
             made=self._made(feature, is_twin, in_full) if feature else (),
             measures=tuple(measure_view(desk, one) for one in feature.measures) if feature and in_full else (),
             marks=tuple(mark for mark, _ in outcome_marks(desk, update, feature.id)) if feature else (),
-            side=side,
             ask=desk.ask(
                 f"{desk.build.record.name}, {update.record.title}: {(title or plain(callout.text))[:80]}", where
             ),

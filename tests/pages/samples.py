@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
+from buildlog.pages.plate_layout import margin_orders
 from buildlog.pages.views import (
     AccuracyView,
     AreaView,
@@ -124,7 +126,6 @@ def callout(
     title: str,
     text: str,
     at: tuple[float, float],
-    side: str,
     made: tuple[Link, ...] = (),
     measures: tuple[MeasureView, ...] = (),
     marks: tuple[Mark, ...] = (),
@@ -144,12 +145,11 @@ def callout(
         made=made,
         measures=measures,
         marks=marks,
-        side="left" if side == "left" else "right",
         ask=ASK,
     )
 
 
-PLATES = (
+_PLATES = (
     Plate(
         id="picture-1",
         number=1,
@@ -163,7 +163,6 @@ PLATES = (
                 "Port sidelight",
                 "Red lens fitted outside the screen. Often fitted bare and facing ahead.",
                 (0.508, 0.31),
-                "right",
                 (Link("Scratch-built"), Link("turned and soldered"), LAMP, Link("Signal red")),
                 (MeasureView("Screen length", "48 mm", "1.15 m", "neither"),),
                 (AS_FULL_SIZE,),
@@ -175,7 +174,6 @@ PLATES = (
                 "Name on the bow",
                 "Set out along the sheer, so that the name rises with the bow.",
                 (0.419, 0.626),
-                "left",
                 (Link("Stencil cut by hand"), Link("Signal white")),
                 (MeasureView("Height of the letters", "20.8 mm", "500 mm", "neither"),),
             ),
@@ -185,7 +183,6 @@ PLATES = (
                 "Funnel band",
                 "Blue, chosen by the client on 2 June; lined by brush against a card edge.",
                 (0.55, 0.326),
-                "right",
                 (Link("By hand"), Link("Harbour blue")),
             ),
             callout(
@@ -194,7 +191,6 @@ PLATES = (
                 "Draught marks",
                 "Set with a height gauge standing on the bench, keel as zero.",
                 (0.259, 0.773),
-                "left",
                 (Link("Own stencil"), Link("Signal white")),
                 (MeasureView("Height of a figure", "4.6 mm", "110 mm", "model"),),
                 (AS_FULL_SIZE,),
@@ -205,7 +201,6 @@ PLATES = (
                 "Load-line ring",
                 "Ring 300 mm across at full size. Its 25 mm line would be 1.04 mm here; it is 1.2.",
                 (0.615, 0.611),
-                "right",
                 (Link("Own stencil"),),
                 (),
                 (SIMPLIFIED,),
@@ -216,7 +211,6 @@ PLATES = (
                 "",
                 "Fenders, lashed and not glued.",
                 (0.705, 0.545),
-                "right",
                 box=(0.66, 0.46, 0.12, 0.13),
             ),
             callout(
@@ -225,7 +219,6 @@ PLATES = (
                 "Masthead light",
                 "",
                 (0.491, 0.246),
-                "left",
                 (Link("Bought in"),),
                 (MeasureView("Shortened by", "3.2 mm", "77 mm", "full size"),),
                 (NOT_KNOWN,),
@@ -239,11 +232,10 @@ PLATES = (
         picture=TALL,
         view="",
         caption_html="The band is <em>lined</em>, not masked.",
-        callouts=(
-            callout(1, "band-edge", "Edge of the band", "Two white lines, each a single stroke.", (0.47, 0.4), "left"),
-        ),
+        callouts=(callout(1, "band-edge", "Edge of the band", "Two white lines, each a single stroke.", (0.47, 0.4)),),
     ),
 )
+PLATES = tuple(replace(plate, orders=margin_orders(plate.picture, plate.callouts)) for plate in _PLATES)
 
 TURNTABLE = TurntableView(
     id="turntable-1",
@@ -489,7 +481,7 @@ BUILD = BuildPage(
         stage_bar=stage_bar((100, 100), (100, 100), (100, 100), (100, 100), (70, 100), (40, 55), current=4),
         cells=(
             Cell("Subject", Link("Harbour tug, as refitted in 1978")),
-            Cell("Scale", Link("1:24")),
+            Cell("Scale", Link("1:24"), "half inch to the foot"),
             Cell("Length", Link("1179 mm")),
             Cell("Basis", Link("Hull moulding, the rest scratch-built")),
             Cell("Begun", Link("January 2026")),
@@ -536,30 +528,37 @@ BUILD = BuildPage(
             "46 27/64 in",
             "",
             "1179 mm",
+            "46 7/16 in",
             "−0.2 mm",
             "5 mm at full size",
             Mark("within 0.5 %", "ok"),
             "",
         ),
-        SpecRowView("Beam", "7.49 m", "24 ft 7 in", "312.2 mm", "12 19/64 in", "", "", "", "", Mark("1 mm"), ""),
-        SpecRowView("Service speed", "11 kn", "20.4 km/h", "2.25 kn", "", "by Froude's law", "", "", "", None, ""),
-        SpecRowView("Towing hook", "", "", "", "", "", "", "", "", None, "Sprung, released from the wheelhouse"),
+        SpecRowView("Beam", "7.49 m", "24 ft 7 in", "312.2 mm", "12 19/64 in", "", "", "", "", "", Mark("1 mm"), ""),
+        SpecRowView("Service speed", "11 kn", "20.4 km/h", "2.25 kn", "", "by Froude's law", "", "", "", "", None, ""),
+        SpecRowView("Towing hook", "", "", "", "", "", "", "", "", "", None, "Sprung, released from the wheelhouse"),
     ),
     scale="1:24",
     markings=(
         MarkingRow(
             "Load-line ring",
             "300 mm",
+            "11 13/16 in",
             "12.5 mm",
+            "31/64 in",
             "25 mm",
+            "63/64 in",
             "1.04 mm",
-            Mark("can be made", "ok"),
+            "41.0 thou",
+            Mark("Yes, above 0.5 mm", "ok"),
             "stencil",
             "white",
             LOAD_LINES,
             "Annex I",
         ),
-        MarkingRow("Name on the bow", "500 mm", "20.8 mm", "", "", None, "stencil", "Signal white", None, ""),
+        MarkingRow(
+            "Name on the bow", "500 mm", "", "20.8 mm", "", "", "", "", "", None, "stencil", "Signal white", None, ""
+        ),
     ),
     finest_stroke="0.5 mm",
     progress=(

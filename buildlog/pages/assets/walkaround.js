@@ -1,220 +1,261 @@
-// The walkaround: leaders from each callout's words in the margin to its point on the picture, and light on both
-// when either is looked at. Without this script points and callouts are numbered alike.
+// The walkaround: words in the margins, a leader from each to its point, and light on both when either is looked at.
+// Margins and orders were chosen when the page was made; here the words are measured and settled by the same rules.
+// Without this script points and words are numbered alike.
 
-const GAP = 18; // pixels between two callouts in a margin
-const ROOM = 2.1; // how many times the picture's height a margin may need before it is left numbered
+import { SIZES, aims, markers, settle } from "./modules/settle.js";
+
+const GROWTH = 2; // how many times as tall as its figure a plate may stand, as in plate_layout.py
+const TEXT = 16.48; // px of the text at which the lengths in SIZES hold; larger text makes larger rings
+const RING = 9; // px from a point to where its leader ends
+const TIED = 3; // px that a marker may lie off its place before a line ties it there
 const SVG = "http://www.w3.org/2000/svg";
 
-/** Whether two straight leaders cross. All begin on one upright line, so a shared end is no crossing. */
-function cross(a, b) {
-  const side = (p, q, r) => Math.sign((q.x - p.x) * (r.y - p.y) - (q.y - p.y) * (r.x - p.x));
-  return side(a.from, a.to, b.from) * side(a.from, a.to, b.to) < 0 && side(b.from, b.to, a.from) * side(b.from, b.to, a.to) < 0;
+const share = (mark, name) => parseFloat(mark.style.getPropertyValue(name)) / 100;
+
+/** A callout of the page: its words, its mark on the picture, and the place as shares of it. */
+function callout(words, shot) {
+  const key = words.dataset.callout, mark = shot.querySelector(`[data-callout="${key}"]`);
+  const box = mark.matches(".region") ? ["--left", "--top", "--width", "--height"].map((name) => share(mark, name)) : null;
+  return { key, words, mark, box, at: box ? [box[0] + box[2] / 2, box[1] + box[3] / 2] : [share(mark, "--across"), share(mark, "--down")] };
+}
+
+/** How tall a label is, and how far below its top its leader sets out: at the line under its title, or above its words. */
+function measure({ words }) {
+  const title = words.querySelector("h4"), box = words.getBoundingClientRect();
+  return { height: box.height, port: title ? title.getBoundingClientRect().bottom - box.top - 0.5 : 0.5 };
+}
+
+function element(name, attributes, ...children) {
+  const made = document.createElementNS(SVG, name);
+  for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
+  made.append(...children);
+  return made;
+}
+
+const path = (kind, spots) => element("path", { class: kind, d: "M" + spots.map(([x, y]) => `${x.toFixed(1)} ${y.toFixed(1)}`).join("L") });
+
+/** A line that stops short of its last spot. */
+function short(line, by) {
+  const [from, to] = line.slice(-2), length = Math.hypot(to[0] - from[0], to[1] - from[1]);
+  if (length <= by) return line.slice(0, -1);
+  const rest = 1 - by / length;
+  return [...line.slice(0, -1), [from[0] + (to[0] - from[0]) * rest, from[1] + (to[1] - from[1]) * rest]];
 }
 
 /**
- * Stack callouts down a margin in their order, each as near to level with its point as the others let it be.
- * Callouts that would overlap move as one block, which stands where its members together would rather be.
+ * A plate's lines, in px from the picture's corner: in ink beside the picture, in two tones over it.
+ * `lines` holds for each callout { key, outside, over }: where its line runs beside the picture too, and over it.
  */
-function stack(callouts, room) {
-  const blocks = [];
-  for (const callout of callouts) {
-    let block = { members: [callout], size: callout.height, wish: callout.wish };
-    for (;;) {
-      block.top = Math.max(0, Math.min(block.wish, room - block.size));
-      const above = blocks.at(-1);
-      if (!above || above.top + above.size + GAP <= block.top) break;
-      blocks.pop();
-      const n = above.members.length, m = block.members.length;
-      block = {
-        members: [...above.members, ...block.members],
-        size: above.size + GAP + block.size,
-        wish: (above.wish * n + (block.wish - above.size - GAP) * m) / (n + m),
-      };
+function draw(plate, shot, lines) {
+  const corner = plate.getBoundingClientRect(), frame = shot.getBoundingClientRect();
+  const left = frame.left - corner.left, top = frame.top - corner.top;
+  const group = (key, ...paths) => element("g", { "data-callout": key }, ...paths);
+  const over = element("svg", { x: left, y: top, width: frame.width, height: frame.height });
+  const all = element("svg", { class: "leaders", "aria-hidden": "true" });
+  for (const { key, outside, tie } of lines) {
+    const inner = group(key);
+    if (outside?.length > 1) {
+      all.append(group(key, path("stub", outside.map(([x, y]) => [x + left, y + top]))));
+      inner.append(path("halo", outside), path("lead", outside));
     }
-    blocks.push(block);
+    if (tie) inner.append(path("halo", tie), path("lead tie", tie), element("circle", { class: "place", cx: tie[0][0], cy: tie[0][1], r: 2.5 }));
+    if (inner.childNodes.length) over.append(inner);
   }
-  for (const block of blocks) {
-    let top = block.top;
-    for (const callout of block.members) {
-      callout.top = top;
-      top += callout.height + GAP;
-    }
-  }
+  all.append(over);
+  plate.append(all);
 }
 
-/** Place one margin's callouts so that no two of its leaders cross. */
-function place(callouts, knee, room) {
-  const order = [...callouts].sort((a, b) => a.point.y - b.point.y);
-  for (let tries = 0; tries < 60; tries++) {
-    stack(order, room);
-    for (const callout of order) callout.leader = { from: { x: knee, y: callout.top + callout.shelf }, to: callout.point };
-    const pair = order.flatMap((a, i) => order.slice(i + 1).map((b, j) => [i, i + 1 + j, cross(a.leader, b.leader)])).find(([, , crossed]) => crossed);
-    if (!pair) return;
-    const [i, j] = pair;
-    [order[i], order[j]] = [order[j], order[i]];
-  }
+/** Move a mark off its place on the picture. */
+function move(mark, marker, aim) {
+  mark.style.setProperty("--dx", `${(marker[0] - aim[0]).toFixed(1)}px`);
+  mark.style.setProperty("--dy", `${(marker[1] - aim[1]).toFixed(1)}px`);
 }
 
-/** Where a leader to a callout ends: at the ring round its point, or at the edge of its region. */
-function end(mark, origin, knee) {
-  const { left, right, top, bottom } = within(mark, origin);
-  if (!mark.matches(".region")) return { x: (left + right) / 2, y: (top + bottom) / 2 };
-  return { x: knee < left ? left : Math.min(right, knee), y: (top + bottom) / 2 };
+const far = (a, b) => Math.hypot(a[0] - b[0], a[1] - b[1]);
+
+/** Let the words stand in the margins; says whether they fit there. */
+function inMargins(plate, figure, shot, list, callouts, margins) {
+  plate.dataset.leaders = margins;
+  const orders = (margins === 1 ? ["", plate.dataset.one] : [plate.dataset.left, plate.dataset.right]).map((numbers) =>
+    numbers ? numbers.split(" ").map((number) => callouts.findIndex(({ key }) => key === number)) : [],
+  );
+  orders.forEach((order, side) => order.forEach((index) => callouts[index].words.classList.toggle("is-left", side === 0)));
+  const whole = figure.getBoundingClientRect(), frame = shot.getBoundingClientRect(), corner = list.getBoundingClientRect();
+  const width = callouts[0].words.getBoundingClientRect().width;
+  const between = corner.right - width - frame.right;
+  const times = parseFloat(getComputedStyle(plate).fontSize) / TEXT;
+  const scaled = Object.fromEntries(["gap", "clearance", "badge", "finger"].map((name) => [name, SIZES[name] * times]));
+  const sizes = { ...scaled, between, head: frame.top - whole.top, foot: whole.bottom - frame.bottom };
+  const picture = { width: frame.width, height: frame.height };
+  const settled = settle(picture, callouts.map((each) => ({ ...each, ...measure(each) })), ...orders, sizes);
+  if (settled.height > GROWTH * whole.height) return false;
+  list.style.setProperty("--room", `${settled.height.toFixed(2)}px`);
+  const onPicture = ([x, y]) => [x, y - settled.pictureTop];
+  const lines = settled.callouts.map(({ side, top, marker, aim, port, kind, leader }, index) => {
+    const { key, words, mark, box } = callouts[index];
+    words.style.setProperty("--y", `${top.toFixed(2)}px`);
+    for (const each of [words, mark]) each.dataset.kind = kind;
+    const end = onPicture(marker), place = onPicture(aim), setsOut = side === "left" ? -between : picture.width + between;
+    if (!box) move(mark, end, place);
+    const line = leader.length ? [[setsOut, onPicture(port)[1]], ...leader.map(onPicture)] : [];
+    return {
+      key,
+      outside: line.length && !box ? short(line, RING * times) : line,
+      tie: !box && far(end, place) > TIED ? short([place, end], RING * times) : null,
+    };
+  });
+  draw(plate, shot, lines);
+  return true;
 }
 
-/** An element's edges, measured from the plate's corner. */
-function within(element, origin) {
-  const box = element.getBoundingClientRect();
-  return { left: box.left - origin.left, right: box.right - origin.left, top: box.top - origin.top, bottom: box.bottom - origin.top };
-}
-
-function line(group, kind, points) {
-  const path = document.createElementNS(SVG, "path");
-  path.setAttribute("class", kind);
-  path.setAttribute("d", "M" + points.map(({ x, y }) => `${x.toFixed(1)} ${y.toFixed(1)}`).join("L"));
-  group.append(path);
-}
-
-/** Where a straight line to a point on the picture comes in over the picture's edge. */
-function entry(from, to, frame) {
-  let share = 0;
-  for (const [axis, low, high] of [["x", frame.left, frame.right], ["y", frame.top, frame.bottom]]) {
-    const edge = from[axis] < low ? low : from[axis] > high ? high : from[axis];
-    if (edge !== from[axis]) share = Math.max(share, Math.min(1, (edge - from[axis]) / (to[axis] - from[axis])));
-  }
-  return { x: from.x + (to.x - from.x) * share, y: from.y + (to.y - from.y) * share };
-}
-
-/** Draw a leader: in ink up to the picture, in two tones over it, and short of the ring so that what it rings is seen. */
-function draw(svg, callout, start, ring, frame) {
-  const group = document.createElementNS(SVG, "g");
-  group.dataset.callout = callout.key;
-  const { from, to } = callout.leader;
-  const length = Math.hypot(to.x - from.x, to.y - from.y) || 1;
-  const stop = callout.mark.matches(".region") ? 0 : Math.min(ring, length);
-  const tip = { x: to.x - ((to.x - from.x) * stop) / length, y: to.y - ((to.y - from.y) * stop) / length };
-  const edge = entry(from, tip, frame);
-  line(group, "halo", [edge, tip]);
-  line(group, "stub", [{ x: start, y: from.y }, from, edge]);
-  line(group, "lead", [edge, tip]);
-  svg.append(group);
-}
-
-/** Push numbers apart that would lie on one another, and tie each that moved to its point. */
-function spread(svg, callouts, shot) {
-  const size = 30;
-  for (let pass = 0; pass < 40; pass++)
-    for (const [i, a] of callouts.entries())
-      for (const b of callouts.slice(i + 1)) {
-        const dx = b.at.x - a.at.x, dy = b.at.y - a.at.y, far = Math.hypot(dx, dy);
-        if (far >= size) continue;
-        const push = (size - far) / 2 + 0.1, ux = far ? dx / far : 1, uy = far ? dy / far : 0;
-        a.at.x -= ux * push; a.at.y -= uy * push;
-        b.at.x += ux * push; b.at.y += uy * push;
-      }
-  for (const { mark, at, point, key } of callouts) {
-    at.x = Math.max(shot.left + 13, Math.min(at.x, shot.right - 13));
-    at.y = Math.max(shot.top + 13, Math.min(at.y, shot.bottom - 13));
-    const dx = at.x - point.x, dy = at.y - point.y;
-    mark.style.setProperty("--dx", `${dx.toFixed(1)}px`);
-    mark.style.setProperty("--dy", `${dy.toFixed(1)}px`);
-    if (Math.hypot(dx, dy) < 3) continue;
-    const group = document.createElementNS(SVG, "g");
-    group.dataset.callout = key;
-    line(group, "halo", [at, point]);
-    line(group, "lead", [at, point]);
-    svg.append(group);
-  }
+/** Let the words stand in a list below, and numbers on the picture, told apart. */
+function inList(plate, figure, shot, callouts) {
+  plate.dataset.numbers = "";
+  const { width, height } = shot.getBoundingClientRect();
+  const size = callouts[0].mark.querySelector(".number").getBoundingClientRect().width + 4;
+  const places = callouts.map(({ at, box }) => (box ?? at).slice(0, 2)).map(([x, y]) => [x * width, y * height]);
+  const found = markers(callouts, places, { width, height }, Math.max(SIZES.finger, size));
+  const lines = callouts.map(({ key, mark }, index) => {
+    move(mark, found[index], places[index]);
+    return { key, tie: far(found[index], places[index]) > TIED ? short([places[index], found[index]], size / 2) : null };
+  });
+  draw(plate, shot, lines);
+  const style = getComputedStyle(figure), stuck = style.position === "sticky" ? figure.offsetHeight + parseFloat(style.top) : 0;
+  plate.style.setProperty("--stuck", `${stuck}px`);
 }
 
 function lay(plate) {
-  const list = plate.querySelector(".callouts"), shot = plate.querySelector(".shot"), figure = plate.querySelector("figure");
-  const margins = getComputedStyle(plate).getPropertyValue("--margins").trim();
-  plate.querySelector(".leaders")?.remove();
-  for (const mark of shot.querySelectorAll("[data-callout]")) ["--dx", "--dy"].forEach((name) => mark.style.removeProperty(name));
+  const figure = plate.querySelector("figure"), shot = figure.querySelector(".shot"), list = plate.querySelector(".callouts");
+  const callouts = [...list.children].map((words) => callout(words, shot));
+  plate.querySelector(":scope > .leaders")?.remove();
+  for (const name of ["leaders", "numbers", "listed"]) delete plate.dataset[name];
+  for (const { mark } of callouts) for (const name of ["--dx", "--dy"]) mark.style.removeProperty(name);
   list.style.removeProperty("--room");
-  const svg = document.createElementNS(SVG, "svg");
-  svg.setAttribute("class", "leaders");
-  svg.setAttribute("aria-hidden", "true");
-  const callouts = [...list.children].map((words) => ({
-    words,
-    key: words.dataset.callout,
-    mark: shot.querySelector(`[data-callout="${words.dataset.callout}"]`),
-  }));
-
-  if (margins !== "0") {
-    plate.dataset.leaders = margins;
-    const sides = margins === "1" ? [callouts] : ["left", "right"].map((side) => callouts.filter(({ words }) => words.matches(`.${side}`)));
-    const need = Math.max(...sides.map((side) => side.reduce((sum, { words }) => sum + words.offsetHeight + GAP, -GAP)));
-    const height = figure.offsetHeight;
-    if (need <= shot.offsetHeight * ROOM) {
-      const room = Math.max(need, height);
-      list.style.setProperty("--room", `${Math.ceil(room)}px`);
-      const origin = plate.getBoundingClientRect(), frame = within(shot, origin);
-      const top = list.getBoundingClientRect().top - origin.top;
-      for (const side of sides) {
-        if (!side.length) continue;
-        const toLeft = margins === "2" && side[0].words.matches(".left");
-        const words = side[0].words.getBoundingClientRect();
-        const start = (toLeft ? words.right : words.left) - origin.left;
-        const edge = toLeft ? frame.left : frame.right;
-        const knee = start + (edge - start) * (Math.abs(edge - start) > 60 ? 0.3 : 0.55);
-        for (const callout of side) {
-          const title = callout.words.querySelector("h4");
-          callout.height = callout.words.offsetHeight;
-          callout.shelf = title ? title.offsetTop + title.offsetHeight - 0.5 : 0.5;
-          callout.point = end(callout.mark, origin, knee);
-          callout.point.y -= top;
-          callout.wish = callout.point.y - callout.shelf;
-        }
-        place(side, knee, room);
-        for (const callout of side) {
-          callout.words.style.setProperty("--y", `${callout.top.toFixed(1)}px`);
-          callout.leader = { from: { x: knee, y: callout.leader.from.y + top }, to: { x: callout.point.x, y: callout.point.y + top } };
-          draw(svg, callout, start, 9, frame);
-        }
-      }
-      plate.append(svg);
-      return;
-    }
-    delete plate.dataset.leaders;
-  }
+  const margins = Number(getComputedStyle(plate).getPropertyValue("--margins"));
+  if (margins && inMargins(plate, figure, shot, list, callouts, margins)) return;
   delete plate.dataset.leaders;
-  const origin = plate.getBoundingClientRect(), frame = within(shot, origin);
-  for (const callout of callouts) {
-    const number = callout.mark.querySelector(".number").getBoundingClientRect();
-    callout.point = { x: number.left + number.width / 2 - origin.left, y: number.top + number.height / 2 - origin.top };
-    callout.at = { ...callout.point };
-  }
-  spread(svg, callouts, frame);
-  plate.append(svg);
+  plate.dataset.listed = "";
+  inList(plate, figure, shot, callouts);
 }
 
-/** Light a callout's words, point and leader together. */
-function light(plate, key) {
-  for (const element of plate.querySelectorAll("[data-callout]")) element.toggleAttribute("data-lit", element.dataset.callout === key);
-}
-
-function lightTarget() {
-  const target = document.getElementById(decodeURIComponent(location.hash.slice(1)));
-  for (const plate of plates) light(plate, target && plate.contains(target) ? target.closest("[data-callout]")?.dataset.callout : undefined);
-}
+// --- light on a callout's words, point and leader together -----------------------------------------
 
 const plates = [...document.querySelectorAll(".plate")].filter((plate) => plate.querySelector(".callouts"));
+let chosen = {}; // the plate and the callout that stay lit
+
+function light(plate, key) {
+  for (const each of plate.querySelectorAll("[data-callout]")) each.toggleAttribute("data-lit", each.dataset.callout === key);
+}
+
+const rest = () => plates.forEach((plate) => light(plate, plate === chosen.plate ? chosen.key : undefined));
+
+/** Bring a callout's words and its point into view together, as far as the window is tall enough. */
+function show({ plate, key }) {
+  rest();
+  const words = plate.querySelector(`.callout[data-callout="${key}"]`), mark = plate.querySelector(`.shot [data-callout="${key}"]`);
+  const boxes = [words, mark].map((each) => each.getBoundingClientRect());
+  const top = Math.min(...boxes.map((box) => box.top)), bottom = Math.max(...boxes.map((box) => box.bottom));
+  const stuck = parseFloat(plate.style.getPropertyValue("--stuck")) || 0;
+  const behavior = matchMedia("(prefers-reduced-motion: reduce)").matches ? "instant" : "smooth";
+  if (stuck) {
+    const down = boxes[0].top - stuck - 16;
+    if (down < 0 || boxes[0].bottom > innerHeight) scrollBy({ top: down, behavior });
+  } else if (top < 0 || bottom > innerHeight) {
+    const fits = bottom - top <= innerHeight - 32;
+    scrollBy({ top: fits ? (top + bottom - innerHeight) / 2 : boxes[0].bottom - innerHeight + 32, behavior });
+  }
+}
+
+function choose(plate, key) {
+  chosen = { plate, key };
+  show(chosen);
+}
+
+/** Choose the callout that the address names. */
+function chooseByAddress() {
+  const target = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+  const plate = target?.closest(".plate"), key = target?.closest("[data-callout]")?.dataset.callout;
+  if (plates.includes(plate) && key) choose(plate, key);
+  else {
+    chosen = {};
+    rest();
+  }
+}
+
+/** A point or an entry was clicked: choose it, and let the address say so. */
+function click(event) {
+  const plate = event.currentTarget, clicked = event.target.closest("[data-callout]");
+  if (!clicked || event.defaultPrevented || event.ctrlKey || event.metaKey || event.shiftKey || event.altKey) return;
+  const { callout: key } = clicked.dataset, isPoint = clicked.matches("a");
+  if (!isPoint && (event.target.closest("a, button") || getSelection().toString())) return;
+  const mark = plate.querySelector(`.shot [data-callout="${key}"]`);
+  if (isPoint) event.preventDefault();
+  if (mark.href !== location.href) history[isPoint ? "pushState" : "replaceState"](history.state, "", mark.href);
+  choose(plate, key);
+  if (isPoint) {
+    const words = plate.querySelector(`.callout[data-callout="${key}"]`);
+    words.tabIndex = -1;
+    words.focus({ preventScroll: true });
+  }
+}
+
+// --- a callout's own address ------------------------------------------------------------------------
+
+const said = document.createElement("p");
+
+/** Give each callout a control that copies its address, where the browser lets a page copy. */
+function offerLinks(plate) {
+  for (const words of plate.querySelectorAll(".callout")) {
+    const mark = plate.querySelector(`.shot [data-callout="${words.dataset.callout}"]`);
+    const button = document.createElement("button"), about = document.createElement("span");
+    button.type = "button";
+    about.className = "unseen";
+    about.textContent = `: ${mark.getAttribute("aria-label")}`;
+    button.append("Copy link", about);
+    let later;
+    button.addEventListener("click", async () => {
+      const done = await navigator.clipboard.writeText(mark.href).then(() => "Copied", () => "Not copied");
+      said.textContent = button.firstChild.data = done;
+      clearTimeout(later);
+      later = setTimeout(() => (said.textContent = "", button.firstChild.data = "Copy link"), 2500);
+    });
+    let line = words.querySelector(".actions");
+    if (!line) {
+      line = document.createElement("p");
+      line.className = "actions";
+      words.append(line);
+    }
+    line.append(" ", button);
+  }
+}
+
+if (navigator.clipboard?.writeText && plates.length) {
+  said.className = "unseen";
+  said.role = "status";
+  plates[0].closest(".sheet").append(said);
+  plates.forEach(offerLinks);
+}
 for (const plate of plates) {
   const find = (event) => event.target.closest?.("[data-callout]")?.dataset.callout;
-  for (const kind of ["pointerover", "focusin"]) plate.addEventListener(kind, (event) => light(plate, find(event)));
-  for (const kind of ["pointerleave", "focusout"]) plate.addEventListener(kind, lightTarget);
-  let width = 0;
-  new ResizeObserver(() => {
-    if (plate.offsetWidth === width) return;
-    width = plate.offsetWidth;
+  for (const kind of ["pointerover", "focusin"])
+    plate.addEventListener(kind, (event) => (find(event) && event.pointerType !== "touch" ? light(plate, find(event)) : rest()));
+  for (const kind of ["pointerleave", "focusout"]) plate.addEventListener(kind, rest);
+  plate.addEventListener("click", click);
+  const shot = plate.querySelector(".shot");
+  let laid = "";
+  const observer = new ResizeObserver(() => {
+    const widths = `${plate.offsetWidth} ${shot.offsetWidth}`;
+    if (widths === laid) return;
     lay(plate);
-    lightTarget();
-  }).observe(plate);
+    laid = `${plate.offsetWidth} ${shot.offsetWidth}`;
+    rest();
+  });
+  for (const each of [plate, shot]) observer.observe(each);
 }
-document.fonts.ready.then(() => {
+const begin = () => {
   plates.forEach(lay);
-  lightTarget();
-});
-addEventListener("hashchange", lightTarget);
+  chooseByAddress();
+};
+document.fonts.ready.then(begin);
+if (document.readyState !== "complete") addEventListener("load", () => location.hash && chooseByAddress(), { once: true });
+for (const kind of ["hashchange", "popstate"]) addEventListener(kind, chooseByAddress);
