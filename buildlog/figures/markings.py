@@ -25,16 +25,14 @@ class MarkingFigures:
     """Whether the stroke on the model is at least the workshop's finest, compared exactly; None where either is not
     stated."""
     words: str | None
-    """The same in words."""
+    """The same in words, with the workshop's finest stroke: "yes, above 0.5 mm"."""
 
 
 def _in_words(stroke: Quantity, finest: Quantity, units_first: System) -> str:
     limit = show(finest, system=units_first, on_model=True)
     if stroke.value == finest.value:
-        return f"just this workshop's finest stroke, {limit}"
-    if stroke.value > finest.value:
-        return f"above this workshop's finest stroke, {limit}"
-    return f"finer than this workshop's finest stroke, {limit}"
+        return f"yes, just {limit}"
+    return f"yes, above {limit}" if stroke.value > finest.value else f"no, finer than {limit}"
 
 
 def compute_marking(

@@ -80,6 +80,10 @@ class State:
                 states.append(StageState(stage, sum((item.weight for item in items), Fraction(0)), share))
         return tuple(states)
 
+    def moved_since(self, before: State) -> int | None:
+        """Points of percent complete, as shown, above an earlier state (below zero for less); `None` without one."""
+        return None if self.percent is None or before.percent is None else self.percent - before.percent
+
     @property
     def left(self) -> tuple[PlanItem, ...]:
         """Items that are not finished, in the plan's order."""

@@ -6,7 +6,8 @@ from fractions import Fraction
 
 from buildlog.figures.progress import State, whole_percent
 from buildlog.figures.quantities import Dimension
-from buildlog.figures.rounding import show, show_value
+from buildlog.figures.scale import runs_on_rails
+from buildlog.figures.spec import compute_spec
 from buildlog.pages.audience import SeenUpdate
 from buildlog.pages.desk import Desk
 from buildlog.pages.gallery import cover, shot_alt
@@ -43,9 +44,9 @@ def stage_bar(desk: Desk, state: State | None, before: State | None, current: st
 
 def change_in_words(state: State, before: SeenUpdate | None, update: SeenUpdate) -> str:
     """What became of percent complete: "complete, up 13 since 6 June"."""
-    if before is None or state.percent is None or before.state.percent is None:
+    moved = state.moved_since(before.state) if before else None
+    if before is None or moved is None:
         return "complete"
-    moved = state.percent - before.state.percent
     when = f"since {day_month(before.update.day, update.update.day)}"
     if not moved:
         return f"complete, as {when}"
@@ -86,7 +87,8 @@ def build_block(desk: Desk) -> TitleBlock:
         notes.append(f"complete on {day_words(newest.update.day)}")
     if newest and newest.record.next and newest.record.next.date and not desk.is_finished:
         notes.append(f"next update about {day_month(newest.record.next.date, newest.update.day)}")
-    cells = [Cell("Subject", Link(desk.subject)), Cell("Scale", Link(str(record.scale)))]
+    names = record.scale.called(on_rails=runs_on_rails(record.subject.kind))
+    cells = [Cell("Subject", Link(desk.subject)), Cell("Scale", Link(str(record.scale)), names)]
     if length := model_length(desk):
         cells.append(Cell(*length))
     if record.basis:
@@ -117,21 +119,15 @@ def build_block(desk: Desk) -> TitleBlock:
 def model_length(desk: Desk) -> tuple[str, Link] | None:
     """The first length of the spec table on the model, measured where it has been: its label and figure."""
     for row in desk.build.record.spec:
-        if row.measured and row.measured.dimension is Dimension.length:
-            shown = show(row.measured, system=desk.units_first, on_model=True)
-        elif row.full_size and row.full_size.dimension is Dimension.length:
-            ratio = desk.build.record.scale.ratio
-            shown = show_value(
-                row.full_size.value / ratio,
-                row.full_size.step / ratio,
-                Dimension.length,
-                system=desk.units_first,
-                on_model=True,
-            ).text
-        else:
+        known = row.full_size or row.measured
+        if known is None or known.dimension is not Dimension.length:
             continue
-        name = "Length" if row.name.casefold().startswith("length") else row.name
-        return name, Link(shown)
+        figures = compute_spec(
+            row.full_size, row.measured, None, desk.build.record.scale, row.scales_as, desk.units_first
+        )
+        if shown := figures.measured or figures.target:
+            name = "Length" if row.name.casefold().startswith("length") else row.name
+            return name, Link(shown.first)
     return None
 
 

@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from functools import cached_property
 from urllib.parse import quote
 
-from buildlog.figures.quantities import Quantity
-from buildlog.figures.rounding import show
 from buildlog.figures.units import System
 from buildlog.pages.audience import SeenBuild, SeenUpdate, SeenWorkshop
 from buildlog.pages.gallery import Gallery
@@ -67,18 +65,6 @@ class Desk:
     def units_first(self) -> System:
         """The system that comes first."""
         return self.workshop.record.units.value
-
-    @property
-    def units_second(self) -> System:
-        """The other system."""
-        return "imperial" if self.units_first == "metric" else "metric"
-
-    def shown_both_ways(self, quantity: Quantity, *, on_model: bool = False) -> tuple[str, str]:
-        """A quantity in the workshop's own units, then in the other ones."""
-        return (
-            show(quantity, system=self.units_first, on_model=on_model),
-            show(quantity, system=self.units_second, on_model=on_model),
-        )
 
     @cached_property
     def twins(self) -> Mapping[str, str]:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from buildlog.figures.quantities import Dimension
-from buildlog.figures.rounding import show, show_value
+from buildlog.figures.scale import ScalingLaw
+from buildlog.figures.spec import compute_spec
 from buildlog.pages.audience import SeenUpdate
 from buildlog.pages.desk import Desk, feature_name
 from buildlog.pages.notes import outcome_mark
@@ -60,29 +60,21 @@ def feature_paints(feature: FeatureEntry, twin: bool = False) -> tuple[str, ...]
 
 def measure_view(desk: Desk, measure: Measure) -> MeasureView:
     """A measure both ways: what was not written is computed by the build's scale."""
-    ratio = desk.build.record.scale.ratio
-    system = desk.units_first
-    on_model = show(measure.measured, system=system, on_model=True) if measure.measured else ""
-    full_size = show(measure.full_size, system=system) if measure.full_size else ""
-    if measure.full_size and measure.measured:
-        target = show_value(
-            measure.full_size.value / ratio,
-            measure.full_size.step / ratio,
-            Dimension.length,
-            system=system,
-            on_model=True,
-        ).text
-        return MeasureView(measure.what, on_model, full_size, "neither", f"{target} would be exact")
-    if measure.measured:
-        quantity = measure.measured
-        full_size = show_value(quantity.value * ratio, quantity.step * ratio, Dimension.length, system=system).text
-        return MeasureView(measure.what, on_model, full_size, "full size")
-    assert measure.full_size is not None  # noqa: S101 - the model lets nothing through without a length
-    quantity = measure.full_size
-    on_model = show_value(
-        quantity.value / ratio, quantity.step / ratio, Dimension.length, system=system, on_model=True
-    ).text
-    return MeasureView(measure.what, on_model, full_size, "model")
+    figures = compute_spec(
+        measure.full_size, measure.measured, None, desk.build.record.scale, ScalingLaw.length, desk.units_first
+    )
+    on_model = figures.measured or figures.target
+    full_size = figures.full_size or figures.measured_at_full_size
+    both = measure.full_size is not None and measure.measured is not None
+    return MeasureView(
+        what=measure.what,
+        on_model=on_model.first if on_model else "",
+        on_model_other=(on_model.second or "") if on_model else "",
+        full_size=full_size.first if full_size else "",
+        full_size_other=(full_size.second or "") if full_size else "",
+        computed="neither" if both else "full size" if measure.measured else "model",
+        note=f"{figures.target} would be exact" if both else "",
+    )
 
 
 def outcome_marks(desk: Desk, update: SeenUpdate, *names: str) -> tuple[tuple[Mark, str], ...]:

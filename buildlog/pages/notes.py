@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from fractions import Fraction
 
-from buildlog.figures.accuracy import deviation
-from buildlog.figures.quantities import Dimension
-from buildlog.figures.rounding import show, show_percent, show_value
+from buildlog.figures.accuracy import how_they_stand
+from buildlog.figures.spec import SpecFigures, compute_spec
 from buildlog.pages.audience import SeenUpdate
 from buildlog.pages.desk import Desk, feature_name
 from buildlog.pages.places import decision_anchor, feature_anchor, note_anchor
@@ -28,29 +26,29 @@ def outcome_mark(desk: Desk, note: AccuracyEntry) -> Mark:
     """How a note stands, in words; with the deviation in percent where it was measured and is not as full size."""
     outcome = note.outcome or Outcome.UNKNOWN
     words = "Not yet known" if outcome is Outcome.UNKNOWN else sentence(outcome.value)
-    if note.full_size and note.measured and outcome in (Outcome.SIMPLIFIED, Outcome.DEPARTS):
-        found = deviation(note.full_size, note.measured, desk.build.record.scale)
-        words += f", {show_percent(found.share, Fraction(1, 100), signed=True)}"
+    off_by = _figures(desk, note).deviation
+    if off_by and outcome in (Outcome.SIMPLIFIED, Outcome.DEPARTS):
+        words += f", {off_by.percent}"
     return Mark(words, _TONES[outcome])  # type: ignore[arg-type]  # the tones are those of Mark
+
+
+def _figures(desk: Desk, note: AccuracyEntry) -> SpecFigures:
+    """What a note's full size and measure come to; its tolerance bears only on a measure."""
+    tolerance = note.tolerance if note.measured else None
+    return compute_spec(note.full_size, note.measured, tolerance, desk.build.record.scale, None, desk.units_first)
 
 
 def note_figures(desk: Desk, note: AccuracyEntry) -> tuple[str, ...]:
     """What a note's measures come to, in words: full size, what that is on the model, what was measured."""
-    scale = desk.build.record.scale
+    figures = _figures(desk, note)
     words = []
-    if note.full_size:
-        target = show_value(
-            note.full_size.value / scale.ratio,
-            note.full_size.step / scale.ratio,
-            Dimension.length,
-            system=desk.units_first,
-            on_model=True,
-        ).text
-        words.append(f"{show(note.full_size, system=desk.units_first)} at full size is {target} at {scale}")
-    if note.measured:
-        words.append(f"measured {show(note.measured, system=desk.units_first, on_model=True)}")
-    if note.tolerance and note.full_size and note.measured:
-        words.append(f"tolerance {note.tolerance}")
+    if figures.full_size:
+        words.append(f"{figures.full_size} at full size is {figures.target} at {desk.build.record.scale}")
+    if figures.measured:
+        off_by = f", {figures.deviation.percent}" if figures.deviation else ""
+        words.append(f"measured {figures.measured}{off_by}")
+    if figures.within is not None:
+        words.append(f"{'within' if figures.within else 'outside'} a tolerance of {figures.tolerance}")
     return tuple(words)
 
 
@@ -94,11 +92,9 @@ def _settled(desk: Desk, note: AccuracyEntry) -> Link | None:
 
 def outcome_counts(notes: Iterable[AccuracyEntry]) -> tuple[tuple[str, int], ...]:
     """How many notes stand how, in the order of the outcomes; outcomes without a note are left out."""
-    counts = dict.fromkeys(Outcome, 0)
-    for note in notes:
-        counts[note.outcome or Outcome.UNKNOWN] += 1
-    names = {Outcome.UNKNOWN: "Not yet known"}
-    return tuple((names.get(outcome, sentence(outcome.value)), count) for outcome, count in counts.items() if count)
+    counted = how_they_stand((note.outcome or Outcome.UNKNOWN for note in notes), list(Outcome))
+    names = {Outcome.UNKNOWN.value: "Not yet known"}
+    return tuple((names.get(outcome, sentence(outcome)), count) for outcome, count in counted)
 
 
 def decision_view(desk: Desk, update: SeenUpdate, decision: Decision) -> DecisionView:

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from buildlog.figures.colour import colour_from_lab, parse_colour, swatch_hex
 from buildlog.figures.markings import compute_marking
+from buildlog.figures.parts import how_many
 from buildlog.figures.rounding import show
 from buildlog.figures.spec import Both, SpecFigures, compute_spec
 from buildlog.pages.desk import Desk, both_names
@@ -23,12 +24,13 @@ def spec_rows(desk: Desk) -> tuple[SpecRowView, ...]:
 
 def _spec_row(desk: Desk, row: SpecRow) -> SpecRowView:
     if row.text:
-        return SpecRowView(row.name, "", "", "", "", "", "", "", "", None, row.text)
+        return SpecRowView(row.name, "", "", "", "", "", "", "", "", "", None, row.text)
     figures = compute_spec(
         row.full_size, row.measured, row.tolerance, desk.build.record.scale, row.scales_as, desk.units_first
     )
     full_size, full_size_other = _both(figures.full_size)
     model, model_other = _both(figures.target)
+    measured, measured_other = _both(figures.measured)
     return SpecRowView(
         name=row.name,
         full_size=full_size,
@@ -36,7 +38,8 @@ def _spec_row(desk: Desk, row: SpecRow) -> SpecRowView:
         model=model,
         model_other=model_other,
         model_note=figures.note or "",
-        measured=_both(figures.measured)[0],
+        measured=measured,
+        measured_other=measured_other,
         off_by=_off_by(figures),
         off_by_note=f"{figures.deviation.full_size.first} at full size" if figures.deviation else "",
         tolerance=_tolerance_mark(figures),
@@ -75,13 +78,23 @@ def _marking_row(desk: Desk, marking: Marking) -> MarkingRow:
         desk.units_first,
     )
     source = desk.workshop.sources.get(marking.source.id) if marking.source else None
-    can = None if figures.can_be_made is None else Mark(figures.words or "", "ok" if figures.can_be_made else "apart")
+    can = None
+    if figures.words is not None:
+        can = Mark(sentence(figures.words), "ok" if figures.can_be_made else "apart")
+    full_size, full_size_other = _both(figures.true_size)
+    model, model_other = _both(figures.model_size)
+    stroke, stroke_other = _both(figures.true_stroke)
+    stroke_model, stroke_model_other = _both(figures.model_stroke)
     return MarkingRow(
         name=marking.name,
-        full_size=str(figures.true_size or ""),
-        model=str(figures.model_size or ""),
-        stroke=str(figures.true_stroke or ""),
-        stroke_model=str(figures.model_stroke or ""),
+        full_size=full_size,
+        full_size_other=full_size_other,
+        model=model,
+        model_other=model_other,
+        stroke=stroke,
+        stroke_other=stroke_other,
+        stroke_model=stroke_model,
+        stroke_model_other=stroke_model_other,
         can_be_made=can,
         method=sentence(marking.method or ""),
         colour=sentence(marking.colour or ""),
@@ -101,7 +114,7 @@ def used_parts(desk: Desk, features: Iterable[FeatureEntry]) -> tuple[UsedPart, 
     uses: dict[str, list[tuple[FeatureEntry, int]]] = {}
     for feature in features:
         for use in feature.parts:
-            uses.setdefault(use.id, []).append((feature, use.count * (2 if feature.mirrored else 1)))
+            uses.setdefault(use.id, []).append((feature, use.count))
     found = []
     for part_id, used in uses.items():
         part = desk.workshop.parts[part_id]
@@ -112,7 +125,7 @@ def used_parts(desk: Desk, features: Iterable[FeatureEntry]) -> tuple[UsedPart, 
                 name=part.name,
                 note=sentence(note),
                 swatch="",
-                count=sum(count for _, count in used),
+                count=how_many((count, feature.mirrored is not None) for feature, count in used),
                 for_sale=part.for_sale or "",
                 features=tuple(_feature_link(desk, feature) for feature, _ in used),
             )

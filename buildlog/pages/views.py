@@ -84,6 +84,8 @@ class Cell:
 
     label: str
     value: Link
+    note: str = ""
+    """A few words below it, such as what the trade calls a scale."""
 
 
 @dataclass(frozen=True)
@@ -193,6 +195,9 @@ class MeasureView:
     computed: Literal["model", "full size", "neither"]
     """Which of the two was computed from the other."""
     note: str = ""
+    on_model_other: str = ""
+    """In the other system of units."""
+    full_size_other: str = ""
 
 
 @dataclass(frozen=True)
@@ -406,6 +411,7 @@ class SpecRowView:
     model_note: str
     """Such as "by Froude's law"."""
     measured: str
+    measured_other: str
     off_by: str
     off_by_note: str
     """Such as "5 mm at full size"."""
@@ -420,10 +426,15 @@ class MarkingRow:
 
     name: str
     full_size: str
+    full_size_other: str
+    """In the other system of units; so are all that end so."""
     model: str
+    model_other: str
     stroke: str
     """The narrowest line at full size."""
+    stroke_other: str
     stroke_model: str
+    stroke_model_other: str
     can_be_made: Mark | None
     """Against the workshop's finest stroke."""
     method: str

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildlog.figures.progress import PlanItem, Statement, states, whole_percent
+from buildlog.figures.progress import PlanItem, State, Statement, states, whole_percent
 
 HULL = PlanItem("hull", "Hull", "assembly", Fraction(30))
 LIGHTS = PlanItem("lights", "Lights", "fitting-out", Fraction(10))
@@ -115,3 +115,27 @@ def test_progress_lies_between_its_least_and_its_most_finished_item(rows):
     assert after.share is not None
     assert min(after.shares.values()) <= after.share <= max(after.shares.values())
     assert before.share <= after.share
+
+
+@pytest.mark.parametrize(
+    ("before", "now", "points"),
+    [
+        pytest.param("0.30", "0.43", 13, id="up"),
+        pytest.param("0.43", "0.30", -13, id="down"),
+        pytest.param("0.301", "0.304", 0, id="too little to show"),
+        pytest.param("0.504", "0.516", 2, id="as shown, 50 and 52"),
+    ],
+)
+def test_points_between_two_states(before, now, points):
+    """The change is the difference of the percents that are shown, so that the two pages agree."""
+    item = PlanItem("hull", "Hull", "assembly", Fraction(10))
+    earlier, later = (State(date(2026, 1, 1), (item,), {"hull": Fraction(share)}) for share in (before, now))
+
+    assert later.moved_since(earlier) == points
+
+
+def test_no_points_without_a_plan():
+    """Where nothing has a weight there is no change to tell."""
+    nothing = State(date(2026, 1, 1), ())
+
+    assert nothing.moved_since(nothing) is None

@@ -1,5 +1,7 @@
 """What a build's page says: its figures, viewpoints, features, parts and paints."""
 
+import pytest
+
 from buildlog.pages.audience import Audience
 from buildlog.pages.build_page import build_page
 from tests.pages.workshops import a_build, a_desk, a_workshop
@@ -25,7 +27,7 @@ def test_the_spec_table_computes_what_was_not_written():
     assert plain(row.full_size) == "28.30 m"
     assert plain(row.full_size_other).startswith("92 ft 10")
     assert plain(row.model) == "1179.2 mm"
-    assert plain(row.measured) == "1179 mm"
+    assert plain(f"{row.measured}, {row.measured_other}") == "1179 mm, 46 27/64 in"
     assert plain(row.off_by).startswith("-0.2 mm")
     assert row.tolerance is not None
     assert row.tolerance.tone == "ok"
@@ -65,12 +67,53 @@ def test_markings_say_whether_they_can_be_made():
     (coarse,) = page(build, finest_stroke="2 mm").markings
     (unsaid,) = page(build).markings
 
-    assert plain(fine.model).startswith("12.50 mm")
+    assert plain(f"{fine.full_size}, {fine.full_size_other}") == "300 mm, 11 13/16 in"
+    assert plain(f"{fine.model}, {fine.model_other}") == "12.50 mm, 31/64 in"
+    assert plain(f"{fine.stroke}, {fine.stroke_other}") == "25 mm, 63/64 in"
+    assert plain(f"{fine.stroke_model}, {fine.stroke_model_other}") == "1.04 mm, 41.0 thou"
     assert fine.can_be_made is not None
-    assert fine.can_be_made.tone == "ok"
+    assert (plain(fine.can_be_made.text), fine.can_be_made.tone) == ("Yes, above 0.5 mm", "ok")
     assert coarse.can_be_made is not None
-    assert coarse.can_be_made.tone == "apart"
+    assert (plain(coarse.can_be_made.text), coarse.can_be_made.tone) == ("No, finer than 2 mm", "apart")
     assert unsaid.can_be_made is None
+
+
+@pytest.mark.parametrize(
+    ("kind", "scale", "cell"),
+    [
+        pytest.param("vessel", "1:24", ("1:24", "half inch to the foot"), id="trade name"),
+        pytest.param("vessel", "1:32", ("1:32", "3/8 inch to the foot"), id="a vessel has no railway scale"),
+        pytest.param("locomotive", "1:32", ("1:32", "3/8 inch to the foot, railway scale I"), id="on rails"),
+        pytest.param("vessel", "1:25", ("1:25", ""), id="no name"),
+    ],
+)
+def test_the_scale_stands_with_its_name(kind, scale, cell):
+    """The title block gives what the trade calls the scale, and the railway's name where the subject runs on rails."""
+    build = a_build(subject={"name": "Subject", "kind": kind}, scale=scale)
+
+    cells = {one.label: one for one in page(build).block.cells}
+
+    assert (cells["Scale"].value.text, cells["Scale"].note) == cell
+
+
+@pytest.mark.parametrize(
+    ("row", "shown"),
+    [
+        pytest.param({"name": "Length overall", "full_size": "28.30 m"}, ("Length", "1179.2 mm"), id="computed"),
+        pytest.param(
+            {"name": "Beam", "full_size": "24 ft 7 in", "measured": "312 mm"}, ("Beam", "312 mm"), id="measured"
+        ),
+        pytest.param({"name": "Track", "full_size": "2 m", "scales_as": "none"}, None, id="does not scale"),
+        pytest.param({"name": "Displacement", "full_size": "310 t"}, None, id="no length"),
+        pytest.param({"name": "Towing hook", "text": "Sprung"}, None, id="words"),
+    ],
+)
+def test_the_first_length_stands_in_the_title_block(row, shown):
+    """What a build measures is the first length of its spec table: measured where it has been, otherwise computed."""
+    cells = [(cell.label, plain(cell.value.text)) for cell in page(a_build(spec=[row])).block.cells]
+
+    found = [cell for cell in cells if cell[0] in ("Length", "Beam", "Track", "Displacement", "Towing hook")]
+    assert found == ([shown] if shown else [])
 
 
 def test_viewpoints_tie_the_same_view_together_through_time():

@@ -10,6 +10,10 @@ from buildlog.pages.walkaround import callout_anchors
 from tests.pages.workshops import a_build, a_desk, a_workshop
 
 
+def plain(text):
+    return text.replace("\N{NO-BREAK SPACE}", " ").replace("\N{MINUS SIGN}", "-")
+
+
 def page(build, number=-1, audience=Audience.VISITOR, *, workshop=None, **desk):
     made = a_desk(workshop or a_workshop(build), audience, **desk)
     return progress_page(made, made.build.updates[number])
@@ -277,27 +281,48 @@ def test_a_callout_says_whether_it_is_right():
     view = page(build)
 
     (mark,) = view.plates[0].callouts[0].marks
-    assert (mark.text, mark.tone) == ("Simplified, +5\N{NO-BREAK SPACE}%", "apart")
-    assert "38.1" in view.accuracy[0].figures[0]
+    assert (mark.text, mark.tone) == ("Simplified, +4.92\N{NO-BREAK SPACE}%", "apart")
+    assert [plain(words) for words in view.accuracy[0].figures] == [
+        "915 mm (3 ft 1/32 in) at full size is 38.12 mm (1 1/2 in) at 1:24",
+        "measured 40 mm (1 37/64 in), +4.92 %",
+        "outside a tolerance of 1 %",
+    ]
+
+
+def test_a_note_with_a_class_is_told_before_it_is_measured():
+    """A tolerance bears on a measure alone, so one without stops no page, whatever its class would say."""
+    note = {"id": "rail", "claim": "A thin rail.", "full_size": "5 mm", "tolerance": "ISO 2768-v"}
+
+    (view,) = page(a_build({"accuracy": [note]})).accuracy
+
+    assert [plain(words) for words in view.figures] == ["5 mm (13/64 in) at full size is 0.21 mm (8.2 thou) at 1:24"]
 
 
 @pytest.mark.parametrize(
     ("measure", "on_model", "full_size", "computed"),
     [
-        pytest.param({"measured": "3.2 mm"}, "3.2 mm", "77 mm", "full size", id="off the model"),
-        pytest.param({"full_size": "915 mm"}, "38.12 mm", "915 mm", "model", id="of the subject"),
-        pytest.param({"full_size": "915 mm", "measured": "38 mm"}, "38 mm", "915 mm", "neither", id="both"),
+        pytest.param({"measured": "3.2 mm"}, "3.2 mm (1/8 in)", "77 mm (3 1/32 in)", "full size", id="off the model"),
+        pytest.param(
+            {"full_size": "915 mm"}, "38.12 mm (1 1/2 in)", "915 mm (3 ft 1/32 in)", "model", id="of the subject"
+        ),
+        pytest.param(
+            {"full_size": "915 mm", "measured": "38 mm"},
+            "38 mm (1 1/2 in)",
+            "915 mm (3 ft 1/32 in)",
+            "neither",
+            id="both",
+        ),
     ],
 )
 def test_measures_are_told_both_ways(measure, on_model, full_size, computed):
-    """So much on the model is so much at full size, at 1:24, and which of the two was computed."""
+    """So much on the model is so much at full size, at 1:24, in both systems, and which of the two was computed."""
     feature = {**LIGHT, "measures": [{"what": "Screen", **measure}]}
 
     (view,) = page(a_build({"features": [feature]})).features
 
     (shown,) = view.measures
-    assert shown.on_model.replace("\N{NO-BREAK SPACE}", " ") == on_model
-    assert shown.full_size.replace("\N{NO-BREAK SPACE}", " ") == full_size
+    assert plain(f"{shown.on_model} ({shown.on_model_other})") == on_model
+    assert plain(f"{shown.full_size} ({shown.full_size_other})") == full_size
     assert shown.computed == computed
 
 
