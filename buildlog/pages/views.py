@@ -229,11 +229,6 @@ class CalloutView:
 
 
 @dataclass(frozen=True)
-class Plate:
-    """One picture of the walkaround with its callouts."""
-
-    id: str
-@dataclass(frozen=True)
 class MarginOrders:
     """In which margin a plate's words stand, from the top, by their callouts' numbers; empty where they make a list."""
 
@@ -243,6 +238,11 @@ class MarginOrders:
     """On a page that has room for one margin alone."""
 
 
+@dataclass(frozen=True)
+class Plate:
+    """One picture of the walkaround with its callouts."""
+
+    id: str
     number: int
     """Counting from 1 on the page."""
     picture: PictureView
