@@ -29,9 +29,8 @@ from buildlog.figures.earned_value import (
 )
 from buildlog.figures.estimate import Estimate, FinishedBuild, estimate
 from buildlog.figures.forecast import FEWEST_KEPT, Forecast, NoForecast, StageHours, Worked, forecast
-from buildlog.figures.progress import State, Statement, states
+from buildlog.figures.progress import PlanItem, State, Statement, states
 from buildlog.figures.scale import Scale
-from buildlog.pages.audience import plan_items
 from buildlog.records.models import Status
 from buildlog.records.workshop import Build, Update, Workshop
 
@@ -120,6 +119,21 @@ class EstimateFound:
 
 
 # --- hours -----------------------------------------------------------------------------------------
+
+
+def plan_items(build: Build) -> tuple[PlanItem, ...]:
+    """The plan that progress is computed from: work items by hours, else stages by weight."""
+    if build.record.work:
+        return tuple(
+            PlanItem(item.id, item.name, item.stage, Fraction(item.hours), item.added) for item in build.record.work
+        )
+    return tuple(PlanItem(stage.id, stage.name, stage.id, Fraction(stage.weight)) for stage in build.stages)
+
+
+def build_states(build: Build, updates: Iterable[Update]) -> tuple[State, ...]:
+    """Progress after each of the given records."""
+    statements = [Statement(update.day, {done.id: done.share for done in update.record.done}) for update in updates]
+    return states(plan_items(build), statements)
 
 
 def spent_hours(build: Build, until: date | None = None, updates: Iterable[Update] | None = None) -> tuple[Spent, ...]:

@@ -7,16 +7,17 @@ is reading. A field that `_SHOWN` does not name is withheld, so a new field is p
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import Enum
-from fractions import Fraction
 from pathlib import PurePosixPath
 from types import MappingProxyType
 from typing import Any, TypeVar
 
+from buildlog.bench import build_states, forecast_build
 from buildlog.figures.accuracy import keeps_within
-from buildlog.figures.progress import PlanItem, State, Statement, states
+from buildlog.figures.forecast import Forecast
+from buildlog.figures.progress import State
 from buildlog.figures.scale import Scale
 from buildlog.records.models import (
     AccuracyEntry,
@@ -46,6 +47,7 @@ from buildlog.records.models import (
     Source,
     SpecRow,
     StageRecord,
+    Status,
     Subject,
     TurntableEntry,
     WorkHours,
@@ -112,9 +114,14 @@ _SHOWN: Mapping[type[Record], frozenset[str]] = {
 """What everybody who sees a build sees of it. What `shares` lets out is added by `_shared`."""
 
 
+def _enough(audience: Audience) -> set[SharedWith]:
+    """Words in `shares` that let this reader see."""
+    return {SharedWith.EVERYBODY} | ({SharedWith.CLIENT} if audience is Audience.CLIENT else set())
+
+
 def _shared(shares: Shares, audience: Audience) -> Mapping[type[Record], frozenset[str]]:
     """Fields that `shares` in workshop.yml lets this reader see."""
-    enough = {SharedWith.EVERYBODY} | ({SharedWith.CLIENT} if audience is Audience.CLIENT else set())
+    enough = _enough(audience)
     more: dict[type[Record], frozenset[str]] = {}
     if shares.hours in enough:
         more[StageRecord] = frozenset({"hours"})
@@ -134,6 +141,7 @@ class _Sight:
 
     def __init__(self, shares: Shares, audience: Audience) -> None:
         self.audience = audience
+        self.sees_forecast = audience is Audience.BUILDER or shares.forecast in _enough(audience)
         self._more = _shared(shares, audience)
 
     def of(self, value: _ANY) -> _ANY:
@@ -218,6 +226,8 @@ class SeenBuild:
     """Oldest first."""
     state: State | None
     """Progress now, over every record that is not a draft; `None` before the first."""
+    forecast: Forecast | None
+    """When it is likely to be finished, as of the newest record; `None` where that is withheld or cannot be told."""
 
     @property
     def record(self) -> BuildRecord:
@@ -252,7 +262,9 @@ def see(workshop: Workshop, audience: Audience, only: str | None = None) -> Seen
         notes=_library(workshop.notes, sight),
         builds=(),
     )
-    seen = tuple(_see_build(build, shown, sight) for build in builds)
+    seen = tuple(
+        replace(_see_build(build, shown, sight), forecast=_forecast(build, workshop, sight)) for build in builds
+    )
     return SeenWorkshop(replace(shown, builds=tuple(one.build for one in seen)), audience, seen)
 
 
@@ -296,7 +308,15 @@ def _see_build(build: Build, workshop: Workshop, sight: _Sight) -> SeenBuild:
         stages=sight.of(build.stages),
         hours=build.hours if sight.audience is Audience.BUILDER else (),
     )
-    return SeenBuild(shown_build, tuple(seen), following[counted[-1].name] if counted else None)
+    return SeenBuild(shown_build, tuple(seen), following[counted[-1].name] if counted else None, None)
+
+
+def _forecast(build: Build, workshop: Workshop, sight: _Sight) -> Forecast | None:
+    """When a build on the bench is likely to be finished, where `shares` lets this reader know."""
+    if not sight.sees_forecast or build.record.status is not Status.IN_PROGRESS:
+        return None
+    counted = [update for update in build.updates if record_audience(build, update) is not AudienceWord.DRAFT]
+    return forecast_build(build, workshop, updates=counted)
 
 
 def _pictures_withheld(build: Build, sight: _Sight) -> frozenset[PurePosixPath]:
@@ -327,21 +347,6 @@ def _without_pictures(record: StageRecord, withheld: frozenset[PurePosixPath]) -
         for entry in record.photos
     )
     return record.model_copy(update={"photos": photos})
-
-
-def plan_items(build: Build) -> tuple[PlanItem, ...]:
-    """The plan that progress is computed from: work items by hours, else stages by weight."""
-    if build.record.work:
-        return tuple(
-            PlanItem(item.id, item.name, item.stage, Fraction(item.hours), item.added) for item in build.record.work
-        )
-    return tuple(PlanItem(stage.id, stage.name, stage.id, Fraction(stage.weight)) for stage in build.stages)
-
-
-def build_states(build: Build, updates: Iterable[Update]) -> tuple[State, ...]:
-    """Progress after each of the given records."""
-    statements = [Statement(update.day, {done.id: done.share for done in update.record.done}) for update in updates]
-    return states(plan_items(build), statements)
 
 
 # --- saying later entries in full ------------------------------------------------------------------

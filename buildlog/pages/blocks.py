@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 
+from buildlog.figures.forecast import chance_in_words, forecast_in_words
 from buildlog.figures.progress import State, whole_percent
 from buildlog.figures.quantities import Dimension
 from buildlog.figures.scale import runs_on_rails
@@ -53,12 +55,22 @@ def change_in_words(state: State, before: SeenUpdate | None, update: SeenUpdate)
     return f"complete, {'up' if moved > 0 else 'down'} {abs(moved)} {when}"
 
 
+def _outlook(desk: Desk, newest: SeenUpdate) -> Iterator[str]:
+    """What is to come, as of the newest update: the end, where this reader may know, and the next update."""
+    if desk.is_finished:
+        return
+    if desk.build.forecast:
+        chance = chance_in_words(desk.build.forecast.chance)
+        yield f"{forecast_in_words(desk.build.forecast)}, {chance}"
+    if newest.record.next and newest.record.next.date:
+        yield f"next update about {day_month(newest.record.next.date, newest.update.day)}"
+
+
 def update_block(desk: Desk, update: SeenUpdate, before: SeenUpdate | None) -> TitleBlock:
     """The title block of a progress page."""
-    newest = update is desk.build.updates[-1]
     notes = [change_in_words(update.state, before, update)]
-    if newest and update.record.next and update.record.next.date and not desk.is_finished:
-        notes.append(f"next update about {day_month(update.record.next.date, update.update.day)}")
+    if update is desk.build.updates[-1]:
+        notes += _outlook(desk, update)
     scale = desk.build.record.scale
     return TitleBlock(
         title=update.record.title,
@@ -85,8 +97,8 @@ def build_block(desk: Desk) -> TitleBlock:
     notes: list[str] = []
     if newest and desk.build.state:
         notes.append(f"complete on {day_words(newest.update.day)}")
-    if newest and newest.record.next and newest.record.next.date and not desk.is_finished:
-        notes.append(f"next update about {day_month(newest.record.next.date, newest.update.day)}")
+    if newest:
+        notes += _outlook(desk, newest)
     names = record.scale.called(on_rails=runs_on_rails(record.subject.kind))
     cells = [Cell("Subject", Link(desk.subject)), Cell("Scale", Link(str(record.scale)), names)]
     if length := model_length(desk):

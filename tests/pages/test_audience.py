@@ -7,10 +7,11 @@ import pytest
 
 from buildlog.pages import audience as audience_module
 from buildlog.pages.audience import Audience, see
+from buildlog.pages.blocks import update_block
 from buildlog.pages.gallery import Gallery
 from buildlog.records import models
 from buildlog.records.models import FeatureState, Outcome, Record
-from tests.pages.workshops import AnyPictures, a_build, a_workshop, seen_by
+from tests.pages.workshops import AnyPictures, a_build, a_desk, a_workshop, seen_by
 
 SECRET = "nobody-must-read-this"
 
@@ -300,3 +301,28 @@ def test_a_new_field_is_private(monkeypatch):
 
     assert sight.of(part).name == "Lamp"
     assert SECRET not in repr(sight.of(part))
+
+
+@pytest.mark.parametrize("who", ["nobody", "client", "everybody"])
+@pytest.mark.parametrize("audience", [Audience.VISITOR, Audience.CLIENT])
+def test_shares_say_who_sees_the_forecast(audience, who):
+    """The range of dates stands on the newest page of a build in progress, for those who may know it, with its chance."""
+    steps = [{"done": [{"id": "assembly", "share": f"{20 * step} %"}], "hours": "10"} for step in range(1, 6)]
+    build = a_build(*steps, ordered="2026-01-01")
+    allowed = who == "everybody" or (who == "client" and audience is Audience.CLIENT)
+
+    desk = a_desk(a_workshop(build, shares={"forecast": who}), audience)
+
+    assert (desk.build.forecast is not None) is allowed
+    told = [note for note in update_block(desk, desk.build.updates[-1], None).percent_notes if "likely" in note]
+    assert len(told) == int(allowed)
+    assert all("in 10" in note for note in told)
+
+
+def test_a_finished_build_has_no_forecast():
+    """What has happened is not foreseen."""
+    steps = [{"done": [{"id": "assembly", "share": f"{20 * step} %"}]} for step in range(1, 6)]
+
+    seen = seen_by(Audience.VISITOR, a_workshop(a_build(*steps, status="finished"), shares={"forecast": "everybody"}))
+
+    assert seen.forecast is None
