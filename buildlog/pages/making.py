@@ -12,7 +12,7 @@ from buildlog.pages.desk import Desk, ask
 from buildlog.pages.front_pages import catalogue_page, home_page
 from buildlog.pages.gallery import Gallery
 from buildlog.pages.progress_page import progress_page
-from buildlog.pages.render import SCRIPTS, Heading, View, render_page
+from buildlog.pages.render import SCRIPTS, STYLES, Heading, View, render_page
 from buildlog.pages.text import plain
 from buildlog.pages.views import Frame
 from buildlog.photos.pictures import Picture
@@ -40,6 +40,8 @@ class MadePage:
     """Facts about the page, such as the `date` of an update."""
     scripts: tuple[str, ...] = ()
     """Modules among the core's assets that the page loads."""
+    styles: tuple[str, ...] = ()
+    """Style sheets among the core's assets that it needs beside the one that all pages share."""
 
 
 def frame(workshop: WorkshopRecord) -> Frame:
@@ -109,4 +111,5 @@ def _made(
         sources=sources,
         meta=meta or {},
         scripts=SCRIPTS[type(view)],
+        styles=STYLES[type(view)],
     )

@@ -31,12 +31,20 @@ TEMPLATES: dict[type[View], str] = {
 """The template that says each sort of view."""
 
 SCRIPTS: dict[type[View], tuple[str, ...]] = {
-    ProgressPage: ("walkaround.js",),
-    BuildPage: (),
+    ProgressPage: ("walkaround.js", "film.js", "large.js", "compare.js", "turntable.js"),
+    BuildPage: ("strip.js", "turntable.js"),
     CataloguePage: ("catalogue.js",),
     HomePage: (),
 }
 """The modules in `assets` that each sort of page loads; every page is complete without them."""
+
+STYLES: dict[type[View], tuple[str, ...]] = {
+    ProgressPage: ("film.css",),
+    BuildPage: ("film.css",),
+    CataloguePage: (),
+    HomePage: (),
+}
+"""The style sheets in `assets` that a sort of page needs beside `sheet.css`."""
 
 OUTSIDE = ("https://", "http://", "mailto:")
 """The only ways a link may leave the site."""

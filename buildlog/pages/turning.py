@@ -48,8 +48,10 @@ def _turntable(
         caption_html=inline_html(entry.caption),
         alt=alt,
         callouts=tuple(
-            _callout(desk, update, callout, number, numbers[callout.frame.name], own, places)
-            for number, (callout, own) in enumerate(zip(entry.callouts, anchors, strict=True), start=1)
+            _callout(desk, update, callout, number, numbers[callout.frame.name], own, places, is_first=is_first)
+            for number, (callout, own, is_first) in enumerate(
+                zip(entry.callouts, anchors, _is_first(entry.callouts), strict=True), start=1
+            )
             if callout.frame and callout.frame.name in numbers
         ),
     )
@@ -63,6 +65,8 @@ def _callout(
     frame: int,
     own: str,
     places: Mapping[str, Sequence[Link]],
+    *,
+    is_first: bool,
 ) -> TurntableCallout:
     feature = desk.feature(update, callout.feature) if callout.feature else None
     across, down = callout_point(callout)
@@ -75,9 +79,17 @@ def _callout(
         down=down,
         box=callout.box,
         title=callout_title(feature, callout.feature),
-        text_html=markdown_html(callout.text or (_words(update, feature) if feature else "")),
+        text_html=markdown_html(callout.text or (_words(update, feature) if feature and is_first else "")),
         told=told[0] if told else None,
     )
+
+
+def _is_first(callouts: Sequence[Callout]) -> Iterator[bool]:
+    """Whether each callout is the first of its feature; a later one does not say the same again."""
+    met: set[str] = set()
+    for callout in callouts:
+        yield not (callout.feature and callout.feature in met)
+        met.add(callout.feature or "")
 
 
 def _words(update: SeenUpdate, feature: FeatureEntry) -> str:

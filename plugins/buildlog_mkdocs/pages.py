@@ -38,7 +38,12 @@ class ReadyPage(Page):
     def read_source(self, config: MkDocsConfig) -> None:
         """Take what the core says of the page in place of a file's front matter."""
         self.markdown = ""
-        self.meta = {**self.made.meta, "template": TEMPLATE, "scripts": [ASSETS + name for name in self.made.scripts]}
+        self.meta = {
+            **self.made.meta,
+            "template": TEMPLATE,
+            "styles": [ASSETS + name for name in self.made.styles],
+            "scripts": [ASSETS + name for name in self.made.scripts],
+        }
         if self.made.description:
             self.meta["description"] = self.made.description
         if self.made.title != config.site_name:
