@@ -342,8 +342,9 @@ def check(as_json: bool, strict: bool, workshop: Path | None) -> None:
     short_help="Check everything and make the site.", epilog=_with_example("buildlog site", "buildlog site --strict")
 )
 @click.option("--strict", is_flag=True, help="Let warnings stop the run.")
+@click.option("--verify", is_flag=True, help="Read every photo whole, to find one changed behind its size and time.")
 @_in_workshop
-def site(strict: bool, workshop: Path | None) -> None:
+def site(strict: bool, verify: bool, workshop: Path | None) -> None:
     """Check everything and make the site.
 
     The site is put in place only when all of it is made: after a mistake the last good one is still there.
@@ -359,7 +360,9 @@ def site(strict: bool, workshop: Path | None) -> None:
     output, errors = out(), err()
     try:
         with progress(errors, "Making pictures") as step:
-            folder = _generator().make(place.settings, strict=strict, on_progress=step, on_line=errors.say)
+            folder = _generator().make(
+                place.settings, strict=strict, verify=verify, on_progress=step, on_line=errors.say
+            )
     except RecordError as error:
         _refuse_records(place, error.problems)
     output.say("The site is in ", (_shown(folder), "bold"), f", made in {in_words(monotonic() - began)}. Next:")
@@ -369,6 +372,32 @@ def site(strict: bool, workshop: Path | None) -> None:
         ("buildlog preview", "look at it in your browser"),
         (f"copy {_shown(folder)}", "to any web server, to publish it"),
     )
+
+
+# --- tidy ----------------------------------------------------------------------------------------
+
+
+@cli.command(short_help="Remove made pictures that no record shows.", epilog=_with_example("buildlog tidy"))
+@_in_workshop
+def tidy(workshop: Path | None) -> None:
+    """Remove made pictures that no record shows any more.
+
+    Only the store of made pictures is touched: never a photo, a record or the site. What is missed is made again.
+    """
+    from buildlog.console import count, err, out, progress
+    from buildlog.place import find_place
+    from buildlog.publish.tidying import tidy_store
+
+    place = find_place(workshop)
+    loaded = _load(place)
+    if loaded.workshop is None:
+        _refuse_records(place, loaded.problems)
+    with progress(err(), "Looking through pictures") as step:
+        tidied = tidy_store(loaded.workshop, place.store, step)
+    if tidied.files:
+        out().say(f"{count(tidied.files, 'file')} removed, {tidied.bytes / 1e6:.1f} MB.")
+    else:
+        out().say("Nothing to remove: every made picture is in use.")
 
 
 # --- preview -------------------------------------------------------------------------------------

@@ -25,14 +25,14 @@ def test_the_readme_names_only_what_is_there():
     """Every file, make target and command that README speaks of exists."""
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
     makefile = (ROOT / "Makefile").read_text(encoding="utf-8")
-    from buildlog.cli import main
+    from buildlog.cli import cli
 
     for target in re.findall(r"\bmake ([a-z]+)", readme.split("## ")[1]):
         assert re.search(rf"^{target}:", makefile, re.MULTILINE), target
     for link in re.findall(r"\]\(([^)#:]+)\)", readme):
         assert (ROOT / link).exists(), link
     for command in re.findall(r"^ +(?:\S*bin/)?buildlog ([a-z]+)", readme, re.MULTILINE):
-        assert command in main.commands, command
+        assert command in cli.commands, command
 
 
 def test_the_map_of_the_tree_names_only_what_is_there():

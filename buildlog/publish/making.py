@@ -44,6 +44,7 @@ def make_site(
     store: Path,
     *,
     site_url: str = "",
+    verify: bool = False,
     on_progress: Callable[[Progress], None] | None = None,
 ) -> MadeSite:
     """
@@ -53,6 +54,7 @@ def make_site(
         content: The folder with `workshop.yml`.
         store: The folder of made pictures.
         site_url: Where the site will stand, ending in `/`; empty where it is not known.
+        verify: Read every photo whole, to find one that changed behind the same size and time.
         on_progress: Told as pictures are made.
 
     Raises:
@@ -67,7 +69,7 @@ def make_site(
     photos = photos_shown(seen)
     settings = picture_settings(workshop.record)
     with PictureStore(store, settings) as pictures_store:
-        pictures, failures = pictures_store.make(photos, on_progress=on_progress)
+        pictures, failures = pictures_store.make(photos, on_progress=on_progress, verify=verify)
         files = pictures_store.files
     if failures:
         raise RecordError([*loaded.problems, *(_photo_problem(content, failure) for failure in failures)])

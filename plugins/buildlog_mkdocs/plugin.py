@@ -54,6 +54,8 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):
         super().__init__()
         self.show_progress: Callable[[Progress], None] | None = None
         """Told how far the pictures are. Left out, it shows on the terminal."""
+        self.verify = False
+        """Whether to read every photo whole, to find one that changed behind the same size and time."""
         self._is_preview = False
         self._replacement: Replacement | None = None
         self._made: MadeSite | None = None
@@ -81,7 +83,11 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):
         """Let the core make everything, and pass on its doubts."""
         with self._mistakes_told(), self._progress_shown() as step:
             self._made = make_site(
-                self._content(config), self._store(config), site_url=config.site_url or "", on_progress=step
+                self._content(config),
+                self._store(config),
+                site_url=config.site_url or "",
+                verify=self.verify,
+                on_progress=step,
             )
         for line in folded(self.made.warnings):
             log.warning(line)

@@ -33,6 +33,7 @@ def make(
     config_file: Path,
     *,
     strict: bool = False,
+    verify: bool = False,
     on_progress: Callable[[Progress], None] | None = None,
     on_line: Callable[[str], None] | None = None,
 ) -> Path:
@@ -42,6 +43,7 @@ def make(
     Args:
         config_file: The workshop's mkdocs.yml.
         strict: A warning, too, keeps the site from being put in place.
+        verify: Every photo is read whole, to find one that changed behind the same size and time.
         on_progress: Told how far the pictures are.
         on_line: Told each warning. Left out, it goes to the error stream.
 
@@ -55,13 +57,13 @@ def make(
     with _told_by(on_line) as teller, _mistakes_raised(teller):
         config = load_config(str(config_file), strict=strict or None)
         plugin = _our_plugin(config)
-        plugin.show_progress = on_progress
+        plugin.show_progress, plugin.verify = on_progress, verify
         config.plugins.on_startup(command="build", dirty=False)
         try:
             build(config)
         finally:
             config.plugins.on_shutdown()
-            plugin.show_progress = None
+            plugin.show_progress, plugin.verify = None, False
     return Path(config.site_dir)
 
 

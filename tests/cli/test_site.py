@@ -27,11 +27,12 @@ class Maker:
         config_file: Path,
         *,
         strict: bool,
+        verify: bool,
         on_progress: Callable[[Progress], None],
         on_line: Callable[[str], None],
     ) -> Path:
         """Pretend to make the site."""
-        self.asked = {"config_file": config_file, "strict": strict}
+        self.asked = {"config_file": config_file, "strict": strict, "verify": verify}
         on_progress(Progress(1, 2, 0.1))
         for line in self.lines:
             on_line(line)
@@ -62,7 +63,7 @@ def test_site_says_where_it_is(workshop, run, maker):
     assert result.exit_code == 0
     assert "The site is in site, made in" in result.stdout
     assert "buildlog preview" in result.stdout
-    assert maker.asked == {"config_file": workshop / "mkdocs.yml", "strict": True}
+    assert maker.asked == {"config_file": workshop / "mkdocs.yml", "strict": True, "verify": False}
 
 
 def test_site_passes_warnings_on(workshop, run, maker):
