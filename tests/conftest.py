@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -32,3 +36,17 @@ def make_demo(tmp_path_factory: pytest.TempPathFactory) -> Callable[[], Path]:
 def demo_site(make_demo: Callable[[], Path]) -> Path:
     """The demo workshop's site; read it, never write to it."""
     return make_demo()
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Debian's Chromium, one for all tests: a second one at the same time is refused by Playwright."""
+    from playwright.sync_api import sync_playwright
+
+    quiet = ["--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"]
+    with sync_playwright() as playwright:
+        chromium = playwright.chromium.launch(
+            executable_path="/usr/bin/chromium", args=["--no-sandbox", "--allow-file-access-from-files", *quiet]
+        )
+        yield chromium
+        chromium.close()

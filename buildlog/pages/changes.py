@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from fractions import Fraction
 
 from buildlog.figures.progress import whole_percent
 from buildlog.pages.audience import SeenUpdate
 from buildlog.pages.desk import Desk, both_names, in_short
-from buildlog.pages.notes import is_settled, outcome_mark
-from buildlog.pages.places import feature_anchor, note_anchor
-from buildlog.pages.text import plain
+from buildlog.pages.notes import is_settled, outcome_counts, outcome_mark
+from buildlog.pages.places import ACCURACY, feature_anchor, note_anchor
 from buildlog.pages.views import ChangeEntry, ChangeGroup, Link
 from buildlog.records.models import FeatureEntry, FeatureState
 from buildlog.words import day_month
+
+_TOLD_ONE_BY_ONE = 5
+"""Longer lists of changes are told by name, or by number, alone."""
 
 
 def since(update: SeenUpdate, before: SeenUpdate | None) -> str:
@@ -50,13 +53,20 @@ def changes(
         else:
             begun.append(entry)
     groups = (
-        ChangeGroup("Finished", tuple(finished)),
-        ChangeGroup("Carried on", tuple(carried_on)),
-        ChangeGroup("Begun", tuple(begun)),
+        ChangeGroup("Finished", _brief(finished)),
+        ChangeGroup("Carried on", _brief(carried_on)),
+        ChangeGroup("Begun", _brief(begun)),
         ChangeGroup("Work done", work_done(update, before)),
         ChangeGroup("Settled", _settled(desk, update, before)),
     )
     return tuple(group for group in groups if group.entries)
+
+
+def _brief(entries: list[ChangeEntry]) -> tuple[ChangeEntry, ...]:
+    """Leave a long list to its names; what was done stands with each on the page."""
+    if len(entries) <= _TOLD_ONE_BY_ONE:
+        return tuple(entries)
+    return tuple(replace(entry, note="") for entry in entries)
 
 
 def counts(groups: tuple[ChangeGroup, ...]) -> str:
@@ -93,10 +103,19 @@ def work_done(update: SeenUpdate, before: SeenUpdate | None) -> tuple[ChangeEntr
 
 
 def _settled(desk: Desk, update: SeenUpdate, before: SeenUpdate | None) -> tuple[ChangeEntry, ...]:
-    entries = []
+    """The notes this session settled; many of them by how they stand."""
+    settled = []
     for note in update.record.accuracy:
         was = before.notes.get(note.key) if before else None
         if is_settled(note) and (not is_settled(was) or was is None or was.outcome is not note.outcome):
-            address = f"{desk.update_address(update)}#{note_anchor(note.key)}"
-            entries.append(ChangeEntry(in_short(plain(note.claim)), address, "", outcome_mark(desk, note)))
-    return tuple(entries)
+            settled.append(note)
+    here = desk.update_address(update)
+    if len(settled) > _TOLD_ONE_BY_ONE:
+        return tuple(
+            ChangeEntry(f"{count} {'note' if count == 1 else 'notes'}", f"{here}#{ACCURACY}", outcome.lower())
+            for outcome, count in outcome_counts(settled)
+        )
+    return tuple(
+        ChangeEntry(in_short(note.claim), f"{here}#{note_anchor(note.key)}", "", outcome_mark(desk, note))
+        for note in settled
+    )

@@ -9,7 +9,7 @@ from buildlog.figures.spec import compute_spec
 from buildlog.pages.audience import SeenUpdate
 from buildlog.pages.desk import Desk, feature_name
 from buildlog.pages.notes import outcome_mark
-from buildlog.pages.places import note_anchor, paint_anchor, part_anchor
+from buildlog.pages.places import feature_anchor, paint_anchor, part_anchor
 from buildlog.pages.text import markdown_html, sentence
 from buildlog.pages.views import (
     AreaView,
@@ -100,7 +100,7 @@ def feature_view(
     """A feature told in full; `introduce` adds why it was done so."""
     words = [feature.change, feature.why if introduce else None, feature.redo and f"Gone back to: {feature.redo}"]
     return FeatureView(
-        id=feature.id,
+        id=feature_anchor(feature.id),
         name=feature_name(feature),
         twin=(feature.mirrored.name or "") if feature.mirrored else "",
         area=feature.area or _ELSEWHERE,
@@ -147,8 +147,3 @@ def area_views(desk: Desk) -> tuple[AreaView, ...]:
         for index, area in enumerate(dict.fromkeys(order), start=1)
         if area in grouped
     )
-
-
-def note_link(desk: Desk, key: str) -> str:
-    """Where a note of a build is told."""
-    return f"{desk.address}#{note_anchor(key)}"

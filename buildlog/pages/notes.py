@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from buildlog.figures.accuracy import how_they_stand
 from buildlog.figures.spec import SpecFigures, compute_spec
 from buildlog.pages.audience import SeenUpdate
-from buildlog.pages.desk import Desk, feature_name
+from buildlog.pages.desk import Desk, both_names
 from buildlog.pages.places import decision_anchor, feature_anchor, note_anchor
 from buildlog.pages.text import inline_html, sentence
 from buildlog.pages.views import AccuracyView, Ask, DecisionView, Link, Mark
@@ -71,10 +71,9 @@ def accuracy_view(desk: Desk, update: SeenUpdate, note: AccuracyEntry) -> Accura
 
 
 def _feature_links(desk: Desk, update: SeenUpdate, note: AccuracyEntry) -> Iterable[Link]:
-    for name in note.features:
-        feature = desk.feature(update, name)
-        if feature:
-            yield Link(feature_name(feature), f"{desk.address}#{feature_anchor(feature.id)}")
+    features = (desk.feature(update, name) for name in note.features)
+    for feature in {one.id: one for one in features if one}.values():
+        yield Link(both_names(feature), f"{desk.address}#{feature_anchor(feature.id)}")
 
 
 def is_settled(note: AccuracyEntry | None) -> bool:

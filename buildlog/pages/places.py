@@ -7,6 +7,8 @@ from buildlog.pages.text import anchor
 HOME = ""
 CATALOGUE = "catalogue/"
 PICTURES = "pictures/"
+ACCURACY = "~is-it-right"
+"""Anchor of a page's accuracy notes; no id of a record begins with such a sign."""
 
 
 def build_address(slug: str) -> str:

@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Iterator
-from functools import partial
-from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
-from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 PAGES = {
     "home": "",
@@ -23,34 +19,8 @@ PAGES = {
     "guide to keys": "guide/records/",
 }
 WIDTHS = {"phone": 390, "tablet": 820, "desk": 1360}
-CHROMIUM = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"]
 
 pytestmark = pytest.mark.browser
-
-
-class _Quiet(SimpleHTTPRequestHandler):
-    def log_message(self, format: str, *args: object) -> None:
-        """Say nothing of each request."""
-
-
-@pytest.fixture(scope="session")
-def address(demo_site: Path) -> Iterator[str]:
-    """Where the demo's site is served while the tests run."""
-    with ThreadingHTTPServer(("127.0.0.1", 0), partial(_Quiet, directory=str(demo_site))) as server:
-        thread = threading.Thread(target=server.serve_forever, daemon=True)
-        thread.start()
-        yield f"http://127.0.0.1:{server.server_port}/"
-        server.shutdown()
-        thread.join()
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """Debian's Chromium."""
-    with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=CHROMIUM)
-        yield chromium
-        chromium.close()
 
 
 @pytest.fixture(params=WIDTHS.values(), ids=WIDTHS.keys())
@@ -105,3 +75,31 @@ def test_a_page_is_complete_without_scripts(browser, address, where):
     assert silent.locator("main h1").count() == 1
     assert silent.locator("main").inner_text().strip()
     context.close()
+
+
+@pytest.mark.parametrize("density", [1, 2])
+@pytest.mark.parametrize("where", PAGES.values(), ids=PAGES.keys())
+def test_no_picture_is_much_larger_than_its_place(browser, address, where, density):
+    """What the browser fetches is at most 1.8 times as wide as the picture stands, but for the narrowest made."""
+    too_wide = []
+    for width in WIDTHS.values():
+        context = browser.new_context(viewport={"width": width, "height": 900}, device_scale_factor=density)
+        shown = context.new_page()
+        shown.goto(address + where)
+        shown.evaluate(
+            """async () => {
+                document.querySelectorAll('img').forEach(img => img.loading = 'eager');
+                await Promise.all([...document.images].map(img => img.decode().catch(() => null)));
+            }"""
+        )
+        too_wide += shown.evaluate(
+            """([width, density]) => [...document.images]
+                .filter(img => img.clientWidth && img.currentSrc.includes('/pictures/'))
+                .map(img => [img.currentSrc.match(/\\.(\\d+)w\\./), img.clientWidth * density, img.currentSrc])
+                .filter(([made, needed]) => made && made[1] > 320 && made[1] / needed > 1.8)
+                .map(([made, needed, src]) => `${width}: ${made[1]} wide for ${needed}: ${src.split('/').pop()}`)""",
+            [width, density],
+        )
+        context.close()
+
+    assert too_wide == []

@@ -12,10 +12,10 @@ from html.parser import HTMLParser
 from pathlib import Path
 from urllib.parse import unquote, urljoin, urlsplit
 
-import pytest
 import yaml
 
 from tests.conftest import ROOT
+from tests.photos.parsing import jpeg_segments, webp_chunks
 
 VNU = Path(sys.prefix) / "tools" / "node_modules" / "vnu-jar" / "build" / "dist" / "vnu.jar"
 
@@ -129,14 +129,19 @@ def test_no_private_value_draft_or_client_text_is_published(demo_site):
             assert [word for word in words if word.lower() in whole.lower()] == [], path
 
 
-@pytest.mark.parametrize("marker", [b"Exif", b"GPS", b"http://ns.adobe.com/xap", b"EXIF", b"XMP "])
-def test_pictures_carry_nothing(demo_site, marker):
-    """No published picture holds a block of metadata in which a camera could have told anything."""
+def test_pictures_carry_nothing(demo_site):
+    """Read byte by byte, a published picture is pixels and nothing else: no block in which a camera could tell."""
     pictures = [path for path in (demo_site / "pictures").rglob("*") if path.is_file()]
     assert len(pictures) > 100
 
     for path in pictures:
-        assert marker not in path.read_bytes(), path
+        content = path.read_bytes()
+        if path.suffix == ".webp":
+            assert {kind for kind, _ in webp_chunks(content)} <= {"VP8 ", "VP8L"}, path
+        else:
+            assert path.suffix == ".jpg"
+            kinds = {kind for kind, _ in jpeg_segments(content)}
+            assert kinds <= {"e0", "db", "c0", "c2", "c4", "da", "dd"}, path
 
 
 def test_two_runs_give_the_same_bytes(make_demo, demo_site):
@@ -156,4 +161,6 @@ def test_two_runs_give_the_same_bytes(make_demo, demo_site):
 def test_the_site_says_that_the_workshop_is_invented(demo_site):
     """Every page the core makes says so at its foot."""
     for path in our_pages(demo_site):
-        assert "is an invented workshop; its pictures are renderings" in path.read_text(encoding="utf-8"), path
+        html = path.read_text(encoding="utf-8")
+        if 'http-equiv="refresh"' not in html:
+            assert "is an invented workshop; its pictures are renderings" in html, path

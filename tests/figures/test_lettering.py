@@ -7,7 +7,6 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from playwright.sync_api import sync_playwright
 
 from buildlog.figures.lettering import (
     FACES,
@@ -152,7 +151,7 @@ def paragraphs():
 
 
 @pytest.fixture(scope="module")
-def measured(tmp_path_factory):
+def measured(tmp_path_factory, browser):
     """What Chromium makes of the same words: widths at 100 px by face, and lines at the sizes of a label."""
     page_file = tmp_path_factory.mktemp("lettering") / "words.html"
     spans = "".join(
@@ -173,17 +172,13 @@ def measured(tmp_path_factory):
         "p { width: 240px; overflow-wrap: break-word; text-wrap: pretty }</style>" + spans + columns,
         encoding="utf-8",
     )
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(
-            executable_path="/usr/bin/chromium", args=["--no-sandbox", "--allow-file-access-from-files"]
-        )
-        page = browser.new_page()
-        page.goto(page_file.as_uri())
-        page.evaluate("document.fonts.ready")
-        loaded = page.evaluate("[...document.fonts].every((face) => face.status === 'loaded')")
-        widths = page.evaluate("[...document.querySelectorAll('span')].map((e) => e.getBoundingClientRect().width)")
-        counts = page.evaluate("[...document.querySelectorAll('p')].map((e) => Math.round(e.offsetHeight / 20))")
-        browser.close()
+    page = browser.new_page()
+    page.goto(page_file.as_uri())
+    page.evaluate("document.fonts.ready")
+    loaded = page.evaluate("[...document.fonts].every((face) => face.status === 'loaded')")
+    widths = page.evaluate("[...document.querySelectorAll('span')].map((e) => e.getBoundingClientRect().width)")
+    counts = page.evaluate("[...document.querySelectorAll('p')].map((e) => Math.round(e.offsetHeight / 20))")
+    page.close()
     assert loaded
     return widths, counts
 

@@ -306,7 +306,7 @@ def test_a_new_field_is_private(monkeypatch):
 @pytest.mark.parametrize("who", ["nobody", "client", "everybody"])
 @pytest.mark.parametrize("audience", [Audience.VISITOR, Audience.CLIENT])
 def test_shares_say_who_sees_the_forecast(audience, who):
-    """The range of dates stands on the newest page of a build in progress, for those who may know it, with its chance."""
+    """The range of dates stands on the newest page of a build in progress, with its chance, for those who may know."""
     steps = [{"done": [{"id": "assembly", "share": f"{20 * step} %"}], "hours": "10"} for step in range(1, 6)]
     build = a_build(*steps, ordered="2026-01-01")
     allowed = who == "everybody" or (who == "client" and audience is Audience.CLIENT)

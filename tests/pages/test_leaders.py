@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, Route, sync_playwright
+from playwright.sync_api import Browser, Page, Route
 
 from buildlog.pages import render
 from buildlog.pages.views import CataloguePage
@@ -18,7 +18,6 @@ pytestmark = pytest.mark.browser
 
 ASSETS = Path(render.__file__).parent / "assets"
 HOST = "http://sheet.test/"
-CHROMIUM = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"]
 PIXEL = base64.b64decode("R0lGODlhAQABAIAAAAAAAP///yH5BAEAAAAALAAAAAABAAEAAAIBRAA7")
 KINDS = {".css": "text/css", ".js": "text/javascript", ".woff2": "font/woff2"}
 
@@ -41,15 +40,6 @@ LAID_OUT = """plate => {
         shot: edges(plate.querySelector('.shot')),
     };
 }"""
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Debian's Chromium."""
-    with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=CHROMIUM)
-        yield chromium
-        chromium.close()
 
 
 @pytest.fixture

@@ -376,3 +376,19 @@ def test_words_are_harmless():
     assert 'href="https://example.org/"' in html
     for harm in ("<script", "<img", "onerror", "javascript:", "data:"):
         assert harm not in html
+
+
+def test_long_lists_of_changes_are_told_in_short():
+    """More than a handful of features stand by name alone, and as many notes by how they stand."""
+    features = [{"id": f"f{n}", "name": f"Feature {n}", "area": "Bow", "change": "Done."} for n in range(6)]
+    notes = [
+        {"id": f"n{n}", "claim": f"Claim {n}.", "outcome": "as full size" if n else "simplified"} for n in range(6)
+    ]
+
+    begun, settled = page(a_build({"features": features, "accuracy": notes})).changes
+
+    assert [entry.note for entry in begun.entries] == [""] * 6
+    assert [(entry.name, entry.note) for entry in settled.entries] == [
+        ("5 notes", "as full size"),
+        ("1 note", "simplified"),
+    ]
