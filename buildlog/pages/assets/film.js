@@ -6,7 +6,7 @@ import { Stage } from "./modules/stage.js";
 const PACES = [["slower", 140], ["normal", 200], ["faster", 300]]; // words a minute
 const BREATH = 1000; // milliseconds before the reading begins
 const LEAST = 3000; // milliseconds that any stop is looked at
-const MOVE = 1500; // milliseconds of a usual move, to say how long all of it takes
+const MOVE = 2000; // milliseconds of a usual move, to say how long all of it takes
 const KEYS = [
   ["Space", "pause, go on"], ["← →", "back, next"], ["Page up, down", "picture before, after"], ["Home, End", "first, last"], ["− +", "slower, faster"],
   ["F", "full screen"], ["?", "these keys"], ["Escape", "leave"],

@@ -51,6 +51,7 @@ function words(element) {
   for (const part of [copy, ...copy.querySelectorAll("*")]) part.removeAttribute("id");
   for (const link of copy.querySelectorAll("a")) link.replaceWith(...link.childNodes);
   for (const part of copy.querySelectorAll("p, span")) if (!part.textContent.trim()) part.remove();
+  for (const part of copy.querySelectorAll("p, li, h4")) part.append(" "); // so that words of two lines stay two
   return copy;
 }
 

@@ -6,8 +6,8 @@ import { files, fetched, fitting, still } from "./pictures.js";
 
 const NEAR = 2.4; // how many times nearer a callout is seen than the whole
 const SHARPEST = 1.25; // CSS pixels that one pixel of the largest file may fill
-const FASTEST = 1000, SLOWEST = 3000; // milliseconds of a move
-const PACE = 1250; // milliseconds for each unit of a path's length
+const FASTEST = 1200, SLOWEST = 3400; // milliseconds of a move
+const PACE = 2100; // milliseconds for each unit of a path's length
 
 /**
  * The path between two views that feels shortest: it draws back where they lie far apart.
@@ -42,7 +42,7 @@ export class Stage {
     this.marks = document.createElement("div");
     this.marks.className = "stage-marks";
     element.append(this.marks);
-    new ResizeObserver(() => this.layer && this.#fit()).observe(element);
+    new ResizeObserver(() => this.layer && this.width && this.#fit()).observe(element);
   }
 
   get width() { return this.element.clientWidth; }
