@@ -41,6 +41,7 @@ from buildlog.records.models import (
     PhotoEntry,
     PictureChoices,
     Record,
+    ReferenceColour,
     SessionHours,
     SharedWith,
     Shares,
@@ -64,6 +65,8 @@ class Audience(Enum):
     VISITOR = "visitor"
     CLIENT = "client"
     BUILDER = "builder"
+    PREVIEW = "preview"
+    """The builder before publishing: every build and record as a visitor would see it, with what is withheld marked."""
 
 
 # --- the one table of what is shown ----------------------------------------------------------------
@@ -81,7 +84,8 @@ _SHOWN: Mapping[type[Record], frozenset[str]] = {
     PictureChoices: _fields("avif copyright creator"),
     WorkStage: _fields("id name weight"),
     Part: _fields("id name maker material for_sale"),
-    Paint: _fields("id name kind finish colour lab illuminant"),
+    Paint: _fields("id name kind finish colour lab illuminant reference"),
+    ReferenceColour: _fields("name colour lab illuminant source"),
     Source: _fields("id name kind link"),
     Citation: _fields("id where"),
     LibraryNote: _fields("id kind claim often_missed holds_for source"),
@@ -141,6 +145,7 @@ class _Sight:
 
     def __init__(self, shares: Shares, audience: Audience) -> None:
         self.audience = audience
+        self.sees_drafts = audience in (Audience.BUILDER, Audience.PREVIEW)
         self.sees_forecast = audience is Audience.BUILDER or shares.forecast in _enough(audience)
         self._more = _shared(shares, audience)
 
@@ -173,7 +178,7 @@ class _Sight:
         return self._sees(record_audience(build, update))
 
     def _sees(self, word: AudienceWord) -> bool:
-        if self.audience is Audience.BUILDER:
+        if self.sees_drafts:
             return True
         if self.audience is Audience.CLIENT:
             return word is not AudienceWord.DRAFT
@@ -181,7 +186,7 @@ class _Sight:
 
     def sees_decision(self, decision: Decision) -> bool:
         """Whether a decision is this reader's business."""
-        return self.audience is not Audience.VISITOR or decision.public
+        return self.audience in (Audience.CLIENT, Audience.BUILDER) or decision.public
 
 
 _WIDTH = {AudienceWord.DRAFT: 0, AudienceWord.CLIENT: 1, AudienceWord.PUBLIC: 2}
@@ -210,6 +215,8 @@ class SeenUpdate:
     """Every feature this reader has met by then, in the order met; `state` is the last one told."""
     notes: Mapping[str, AccuracyEntry]
     """Every accuracy note this reader has met by then, the outcome settled."""
+    audience: AudienceWord
+    """Who it is published for."""
 
     @property
     def record(self) -> StageRecord:
@@ -276,7 +283,7 @@ def _see_build(build: Build, workshop: Workshop, sight: _Sight) -> SeenBuild:
     counted = [
         update
         for update in build.updates
-        if sight.audience is Audience.BUILDER or record_audience(build, update) is not AudienceWord.DRAFT
+        if sight.sees_drafts or record_audience(build, update) is not AudienceWord.DRAFT
     ]
     following = dict(zip((update.name for update in counted), build_states(build, counted), strict=True))
     everything = _Memory(workshop, build.record.scale)
@@ -299,6 +306,7 @@ def _see_build(build: Build, workshop: Workshop, sight: _Sight) -> SeenBuild:
                 state=following[update.name],
                 features=MappingProxyType({key: sight.of(one) for key, one in remembered.features.items()}),
                 notes=MappingProxyType({key: sight.of(one) for key, one in remembered.settled_notes().items()}),
+                audience=record_audience(build, update),
             )
         )
     shown_build = replace(

@@ -10,11 +10,12 @@ from buildlog.figures.progress import State, whole_percent
 from buildlog.figures.quantities import Dimension
 from buildlog.figures.scale import runs_on_rails
 from buildlog.figures.spec import compute_spec
-from buildlog.pages.audience import SeenUpdate
+from buildlog.pages.audience import Audience, SeenUpdate
 from buildlog.pages.desk import Desk
 from buildlog.pages.gallery import cover, shot_alt
 from buildlog.pages.text import markdown_html, sentence
 from buildlog.pages.views import Card, Cell, LedgerRow, Link, PictureView, StageBarPart, TitleBlock, ToDo
+from buildlog.records.models import AudienceWord
 from buildlog.words import day_month, day_words, month_year
 
 
@@ -86,6 +87,7 @@ def update_block(desk: Desk, update: SeenUpdate, before: SeenUpdate | None) -> T
             Cell("Date", Link(day_words(update.update.day))),
             Cell("Update", Link(f"{update.number} of {len(desk.build.updates)}")),
         ),
+        withheld=_withheld(desk, update.audience),
     )
 
 
@@ -125,7 +127,17 @@ def build_block(desk: Desk) -> TitleBlock:
             desk, desk.build.state, before.state if before else None, newest.record.stage if newest else ""
         ),
         cells=tuple(cells),
+        withheld=_withheld(desk, record.audience),
     )
+
+
+def _withheld(desk: Desk, audience: AudienceWord) -> str:
+    """What the builder must know of a page that visitors will not see."""
+    if desk.seen.audience is not Audience.PREVIEW or audience is AudienceWord.PUBLIC:
+        return ""
+    if audience is AudienceWord.CLIENT:
+        return "For the client alone: not on the public site."
+    return "Draft: nobody but you sees this page."
 
 
 def model_length(desk: Desk) -> tuple[str, Link] | None:

@@ -100,6 +100,8 @@ class TitleBlock:
     """Short lines under the figure, such as "complete, up 13 since 6 June"."""
     stage_bar: tuple[StageBarPart, ...]
     cells: tuple[Cell, ...]
+    withheld: str = ""
+    """Before publishing, that a page will not be published, or for whom alone; else empty."""
 
 
 @dataclass(frozen=True)
@@ -472,19 +474,51 @@ class AreaView:
 
 @dataclass(frozen=True)
 class UsedPart:
-    """A part or paint used on a build."""
+    """A part used on a build."""
 
     id: str
     """Its anchor on the page."""
     name: str
     note: str
-    """Maker, material, or kind and finish."""
-    swatch: str
-    """Hex colour of a paint; empty for a part."""
+    """Maker and material."""
     count: int
-    """How many of a part; 0 where it is not counted."""
+    """How many."""
     for_sale: str
     """Where it can be bought; empty where it cannot."""
+    features: tuple[Link, ...]
+
+
+@dataclass(frozen=True)
+class PaintReference:
+    """The colour that the full-size subject should have, beside a paint."""
+
+    name: str
+    swatch: str
+    """As `#rrggbb`."""
+    lab: str
+    source: Link | None
+    where: str
+    """Place in the source."""
+    difference: Mark | None
+    """How far the paint lies from it, in words and by CIEDE2000; `None` where the paint's own colour is not stated."""
+
+
+@dataclass(frozen=True)
+class UsedPaint:
+    """A paint used on a build."""
+
+    id: str
+    """Its anchor on the page."""
+    name: str
+    note: str
+    """Kind and finish."""
+    swatch: str
+    """As `#rrggbb`; empty where its colour is not stated."""
+    lab: str
+    """CIE L*a*b* in words; empty where its colour is not stated."""
+    fits_screen: bool
+    """Whether a screen can show it."""
+    reference: PaintReference | None
     features: tuple[Link, ...]
 
 
@@ -520,7 +554,9 @@ class BuildPage:
     """How many notes stand how, such as ("as full size", 9)."""
     areas: tuple[AreaView, ...]
     parts: tuple[UsedPart, ...]
-    paints: tuple[UsedPart, ...]
+    paints: tuple[UsedPaint, ...]
+    paint_key: str
+    """How differences of colour are told; empty where none is."""
     decisions: tuple[DecisionView, ...]
     to_do: tuple[ToDo, ...]
     updates: tuple[LedgerRow, ...]

@@ -44,6 +44,7 @@ def make_site(
     store: Path,
     *,
     site_url: str = "",
+    for_preview: bool = False,
     verify: bool = False,
     on_progress: Callable[[Progress], None] | None = None,
 ) -> MadeSite:
@@ -54,6 +55,7 @@ def make_site(
         content: The folder with `workshop.yml`.
         store: The folder of made pictures.
         site_url: Where the site will stand, ending in `/`; empty where it is not known.
+        for_preview: For the builder's eyes before publishing: with drafts and the client's records, marked as such.
         verify: Read every photo whole, to find one that changed behind the same size and time.
         on_progress: Told as pictures are made.
 
@@ -65,7 +67,7 @@ def make_site(
     if loaded.workshop is None or errors:
         raise RecordError(loaded.problems)
     workshop = loaded.workshop
-    seen = see(workshop, Audience.VISITOR)
+    seen = see(workshop, Audience.PREVIEW if for_preview else Audience.VISITOR)
     photos = photos_shown(seen)
     settings = picture_settings(workshop.record)
     with PictureStore(store, settings) as pictures_store:

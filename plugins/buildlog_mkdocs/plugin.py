@@ -86,6 +86,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):
                 self._content(config),
                 self._store(config),
                 site_url=config.site_url or "",
+                for_preview=self._is_preview,
                 verify=self.verify,
                 on_progress=step,
             )

@@ -7,7 +7,7 @@ import pytest
 
 from buildlog.pages import audience as audience_module
 from buildlog.pages.audience import Audience, see
-from buildlog.pages.blocks import update_block
+from buildlog.pages.blocks import build_block, update_block
 from buildlog.pages.gallery import Gallery
 from buildlog.records import models
 from buildlog.records.models import FeatureState, Outcome, Record
@@ -326,3 +326,28 @@ def test_a_finished_build_has_no_forecast():
     seen = seen_by(Audience.VISITOR, a_workshop(a_build(*steps, status="finished"), shares={"forecast": "everybody"}))
 
     assert seen.forecast is None
+
+
+def test_a_preview_shows_drafts_and_says_so():
+    """Before publishing, the builder sees every page, with a mark on those that others will not."""
+    workshop = a_workshop(
+        a_build({}, {"audience": "client"}, {"audience": "draft"}, private={"client": SECRET}),
+        a_build({}, slug="quiet", audience="draft"),
+    )
+
+    desk = a_desk(workshop, Audience.PREVIEW)
+    quiet = a_desk(workshop, Audience.PREVIEW, slug="quiet")
+
+    marks = [update_block(desk, update, None).withheld for update in desk.build.updates]
+    assert marks == ["", "For the client alone: not on the public site.", "Draft: nobody but you sees this page."]
+    assert build_block(desk).withheld == ""
+    assert build_block(quiet).withheld == "Draft: nobody but you sees this page."
+    assert SECRET not in repr(desk.seen)
+
+
+@pytest.mark.parametrize("audience", [Audience.VISITOR, Audience.CLIENT])
+def test_no_mark_of_what_is_withheld_is_published(audience):
+    """The marks are for the builder before publishing, and for nobody else."""
+    desk = a_desk(a_workshop(a_build({}, {"audience": "client"})), audience)
+
+    assert {update_block(desk, update, None).withheld for update in desk.build.updates} == {""}
