@@ -10,7 +10,7 @@ from buildlog.pages.desk import Desk
 from buildlog.pages.features import area_views
 from buildlog.pages.gallery import cover
 from buildlog.pages.notes import accuracy_view, decision_view, outcome_counts
-from buildlog.pages.tables import finest_stroke, marking_rows, spec_rows, used_paints, used_parts
+from buildlog.pages.tables import finest_stroke, marking_rows, paint_key, spec_rows, used_paints, used_parts
 from buildlog.pages.text import markdown_html
 from buildlog.pages.turning import turntables
 from buildlog.pages.views import BuildPage, ChartPoint, DecisionView, LedgerRow
@@ -28,6 +28,7 @@ def build_page(desk: Desk) -> BuildPage:
         for update in updates
         if update.state.percent is not None
     )
+    paints = used_paints(desk, features)
     turns = [turn for update in reversed(updates) for turn in turntables(desk, update)]
     return BuildPage(
         address=desk.address,
@@ -46,7 +47,8 @@ def build_page(desk: Desk) -> BuildPage:
         outcomes=outcome_counts(notes),
         areas=area_views(desk),
         parts=used_parts(desk, features),
-        paints=used_paints(desk, features),
+        paints=paints,
+        paint_key=paint_key(paints),
         decisions=_decisions(desk),
         to_do=to_do(desk, desk.build.state),
         updates=_ledger(desk),

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from typing import Literal
 
-from buildlog.figures.colour import colour_from_lab, parse_colour, swatch_hex
+from buildlog.figures.colour import Difference
 from buildlog.figures.markings import compute_marking
+from buildlog.figures.paint import HOW_DIFFERENCES_ARE_TOLD, PaintFigures, compute_paint, stated_colour
 from buildlog.figures.parts import how_many
 from buildlog.figures.rounding import show
 from buildlog.figures.spec import Both, SpecFigures, compute_spec
@@ -13,8 +15,8 @@ from buildlog.pages.desk import Desk, both_names
 from buildlog.pages.features import feature_paints
 from buildlog.pages.places import feature_anchor, paint_anchor, part_anchor
 from buildlog.pages.text import sentence
-from buildlog.pages.views import Link, Mark, MarkingRow, SpecRowView, UsedPart
-from buildlog.records.models import FeatureEntry, Marking, Paint, SpecRow
+from buildlog.pages.views import Link, Mark, MarkingRow, PaintReference, SpecRowView, UsedPaint, UsedPart
+from buildlog.records.models import FeatureEntry, Marking, Paint, ReferenceColour, SpecRow
 
 
 def spec_rows(desk: Desk) -> tuple[SpecRowView, ...]:
@@ -124,7 +126,6 @@ def used_parts(desk: Desk, features: Iterable[FeatureEntry]) -> tuple[UsedPart, 
                 id=part_anchor(part_id),
                 name=part.name,
                 note=sentence(note),
-                swatch="",
                 count=how_many((count, feature.mirrored is not None) for feature, count in used),
                 for_sale=part.for_sale or "",
                 features=tuple(_feature_link(desk, feature) for feature, _ in used),
@@ -133,35 +134,61 @@ def used_parts(desk: Desk, features: Iterable[FeatureEntry]) -> tuple[UsedPart, 
     return tuple(sorted(found, key=lambda part: part.name.casefold()))
 
 
-def used_paints(desk: Desk, features: Iterable[FeatureEntry]) -> tuple[UsedPart, ...]:
-    """Every paint of the library that a build uses, with what it was used for."""
+def used_paints(desk: Desk, features: Iterable[FeatureEntry]) -> tuple[UsedPaint, ...]:
+    """Every paint of the library that a build uses, with its colour and what it was used for."""
     uses: dict[str, list[FeatureEntry]] = {}
     for feature in features:
         for paint_id in dict.fromkeys((*feature.paints, *feature_paints(feature, twin=True))):
             uses.setdefault(paint_id, []).append(feature)
-    found = []
-    for paint_id, used in uses.items():
-        paint = desk.workshop.paints[paint_id]
-        found.append(
-            UsedPart(
-                id=paint_anchor(paint_id),
-                name=paint.name,
-                note=sentence(", ".join(filter(None, [paint.kind, paint.finish]))),
-                swatch=paint_swatch(paint),
-                count=0,
-                for_sale="",
-                features=tuple(_feature_link(desk, feature) for feature in used),
-            )
-        )
+    found = [_used_paint(desk, desk.workshop.paints[paint_id], used) for paint_id, used in uses.items()]
     return tuple(sorted(found, key=lambda paint: paint.name.casefold()))
+
+
+def _used_paint(desk: Desk, paint: Paint, used: Iterable[FeatureEntry]) -> UsedPaint:
+    reference = paint.reference
+    figures = compute_paint(
+        stated_colour(paint.colour, paint.lab, paint.illuminant),
+        stated_colour(reference.colour, reference.lab, reference.illuminant) if reference else None,
+    )
+    return UsedPaint(
+        id=paint_anchor(paint.id),
+        name=paint.name,
+        note=sentence(", ".join(filter(None, [paint.kind, paint.finish]))),
+        swatch=figures.colour.swatch if figures.colour else "",
+        lab=figures.colour.lab if figures.colour else "",
+        fits_screen=figures.colour is None or figures.colour.fits_screen,
+        reference=_reference(desk, reference, figures) if reference else None,
+        features=tuple(_feature_link(desk, feature) for feature in used),
+    )
+
+
+_DIFFERENCE_TONES: Mapping[Difference, Literal["ok", "apart"]] = {
+    Difference.same: "ok",
+    Difference.close: "ok",
+    Difference.visible: "apart",
+}
+
+
+def _reference(desk: Desk, reference: ReferenceColour, figures: PaintFigures) -> PaintReference:
+    source = desk.workshop.sources.get(reference.source.id) if reference.source else None
+    mark = None
+    if figures.words:
+        mark = Mark(f"{sentence(figures.words)}, {figures.difference}", _DIFFERENCE_TONES[figures.words])
+    return PaintReference(
+        name=reference.name,
+        swatch=figures.reference.swatch if figures.reference else "",
+        lab=figures.reference.lab if figures.reference else "",
+        source=Link(source.name, source.link or "", outside=bool(source.link)) if source else None,
+        where=(reference.source.where or "") if reference.source else "",
+        difference=mark,
+    )
+
+
+def paint_key(paints: Iterable[UsedPaint]) -> str:
+    """How differences of colour are told; empty where no paint has one."""
+    told = any(paint.reference and paint.reference.difference for paint in paints)
+    return HOW_DIFFERENCES_ARE_TOLD if told else ""
 
 
 def _feature_link(desk: Desk, feature: FeatureEntry) -> Link:
     return Link(both_names(feature), f"{desk.address}#{feature_anchor(feature.id)}")
-
-
-def paint_swatch(paint: Paint) -> str:
-    """A paint's colour for a screen, as `#rrggbb`; empty where it is not stated."""
-    if paint.colour:
-        return swatch_hex(parse_colour(paint.colour))
-    return swatch_hex(colour_from_lab(*paint.lab, paint.illuminant)) if paint.lab else ""

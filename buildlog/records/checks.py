@@ -50,6 +50,7 @@ def check_workshop(sheets: WorkshopSheets) -> Found:
     library = Library(sheets)
     yield from check_library_ids(sheets)
     yield from check_note_sources(sheets, library)
+    yield from check_paint_sources(sheets, library)
     if sheets.workshop.record:
         yield from _once(sheets.workshop, _ids(("stages",), sheets.workshop.record.stages), "the stage")
     yield from check_former_build_names(sheets)
@@ -174,6 +175,15 @@ def check_note_sources(sheets: WorkshopSheets, library: Library) -> Found:
     for index, note in enumerate(sheets.notes.record or ()):
         if note.source:
             yield from _refer(sheets.notes, (index, "source"), note.source.id, library.sources)
+
+
+def check_paint_sources(sheets: WorkshopSheets, library: Library) -> Found:
+    """A paint's reference colour cites a source that is there."""
+    for index, paint in enumerate(sheets.paints.record or ()):
+        if paint.reference and paint.reference.source:
+            yield from _refer(
+                sheets.paints, (index, "reference", "source"), paint.reference.source.id, library.sources
+            )
 
 
 # --- a build -------------------------------------------------------------------------------------

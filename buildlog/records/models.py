@@ -230,6 +230,41 @@ class Part(Record):
     """Anything worth knowing in two years."""
 
 
+class Citation(Record):
+    """A source, and the place in it."""
+
+    id: Id
+    """A source of `library/sources.yml`."""
+    where: Line | None = None
+    """Rule, page, sheet."""
+
+    shorthand = "id"
+    _expand = _PLAIN_VALUE
+
+
+class ReferenceColour(Record):
+    """The colour that the full-size subject should have; how far the paint lies from it is computed."""
+
+    name: Line
+    """What it was taken from: a sample, a chip, a number of a colour standard."""
+    colour: Hex | None = None
+    """As seen on a screen (sRGB); in quotes, since `#` begins a comment."""
+    lab: LabField | None = None
+    """As measured or published: CIELAB L*, a*, b* for the 2° observer."""
+    illuminant: Annotated[Literal["D65", "D50", "A", "C"], Field()] = "D65"
+    """The light the Lab values hold under."""
+    source: Citation | None = None
+    """Who says so."""
+
+    @model_validator(mode="after")
+    def _one_colour(self) -> Self:
+        if self.colour and self.lab:
+            refuse("has both colour and lab; keep the one you trust", "either colour or lab")
+        if not (self.colour or self.lab):
+            refuse("has no colour; give colour or lab", "colour or lab")
+        return self
+
+
 class Paint(Record):
     """`library/paints.yml`: a paint or finish, with its colour."""
 
@@ -247,6 +282,8 @@ class Paint(Record):
     """As measured: CIELAB L*, a*, b*."""
     illuminant: Annotated[Literal["D65", "D50", "A", "C"], Field()] = "D65"
     """The light the Lab values were taken under."""
+    reference: ReferenceColour | None = None
+    """The colour that the full-size subject should have."""
     note: Text | None = None
     """Thinning, pressure, how it wears."""
 
@@ -270,18 +307,6 @@ class Source(Record):
     """Where it can be read."""
     note: Text | None = None
     """Edition, where it is kept, how far to trust it."""
-
-
-class Citation(Record):
-    """A source, and the place in it."""
-
-    id: Id
-    """A source of `library/sources.yml`."""
-    where: Line | None = None
-    """Rule, page, sheet."""
-
-    shorthand = "id"
-    _expand = _PLAIN_VALUE
 
 
 class LibraryNote(Record):

@@ -163,6 +163,43 @@ def test_features_stand_by_area_with_their_history():
     assert light.history[1].change_html == "<p>Lens fitted.</p>"
 
 
+def test_a_paint_stands_beside_the_colour_it_should_have():
+    """Lab of both, how far apart they are in words and by CIEDE2000, and who says what it should be."""
+    card = {"name": "the owners' card", "lab": ["44.8", "-41.2", "21.9"], "source": {"id": "card", "where": "card 2"}}
+    view = page(
+        a_build({"features": [{**LIGHT, "paints": ["green", "red", "clear"]}]}),
+        paints=[
+            {"id": "green", "name": "Green", "lab": ["45.2", "-42.0", "21.5"], "reference": card},
+            {"id": "red", "name": "Red", "colour": "#b3202a"},
+            {"id": "clear", "name": "Varnish", "reference": card},
+        ],
+        sources=[{"id": "card", "name": "Sample cards", "kind": "letter"}],
+    )
+
+    green, red, clear = view.paints
+
+    assert plain(green.lab) == "L* 45.2, a* -42.0, b* 21.5 (D65)"
+    assert green.reference is not None
+    assert green.reference.difference is not None
+    assert (green.reference.difference.text, green.reference.difference.tone) == ("Same, 0.6", "ok")
+    assert (green.reference.source.text, green.reference.where) == ("Sample cards", "card 2")
+    assert (red.reference, plain(red.lab)) == (None, "L* 39.2, a* 57.0, b* 33.2 (D65)")
+    assert (clear.lab, clear.swatch) == ("", "")
+    assert clear.reference is not None
+    assert clear.reference.difference is None
+    assert "CIEDE2000" in view.paint_key
+
+
+def test_no_key_without_a_difference():
+    """Where no paint is held to another colour, nothing is said of differences."""
+    view = page(
+        a_build({"features": [{**LIGHT, "paints": ["red"]}]}),
+        paints=[{"id": "red", "name": "Red", "colour": "#b3202a"}],
+    )
+
+    assert view.paint_key == ""
+
+
 def test_parts_and_paints_lead_to_what_they_were_used_for():
     """A mirrored feature uses its parts twice and may use a paint of its own; a paint by Lab has a swatch."""
     feature = {
