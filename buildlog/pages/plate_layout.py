@@ -88,7 +88,10 @@ def callout_words(view: CalloutView) -> Words:
 
 
 def _measure_words(measure: MeasureView) -> str:
-    on_model, full_size = measure.on_model, measure.full_size
+    on_model, full_size = (
+        _both(measure.on_model, measure.on_model_other),
+        _both(measure.full_size, measure.full_size_other),
+    )
     if on_model and full_size:
         sizes = {
             "full size": f"{on_model}, which is {full_size} at full size",
@@ -98,3 +101,8 @@ def _measure_words(measure: MeasureView) -> str:
     else:
         sizes = on_model or f"{full_size} at full size"
     return f"{measure.what}: {sizes}{f'; {measure.note}' if measure.note else ''}"
+
+
+def _both(size: str, other: str) -> str:
+    """A size, and in brackets the same in the other system of units."""
+    return f"{size} ({other})" if other else size
