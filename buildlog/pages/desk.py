@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
+from pathlib import PurePosixPath
 from urllib.parse import quote
 
 from buildlog.figures.units import System
@@ -14,6 +15,7 @@ from buildlog.pages.places import build_address, update_address
 from buildlog.pages.text import first_sentence, plain
 from buildlog.pages.views import Ask, Link
 from buildlog.records.models import FeatureEntry, Status, WorkshopRecord
+from buildlog.records.reading import Document
 from buildlog.records.workshop import Workshop
 
 
@@ -26,6 +28,8 @@ class Desk:
     gallery: Gallery
     site: str = ""
     """The published site's address, ending in `/`; empty where it is not known."""
+    documents: Mapping[PurePosixPath, Document] = field(default_factory=dict)
+    """The stage records as read, for a preview alone."""
 
     @property
     def workshop(self) -> Workshop:

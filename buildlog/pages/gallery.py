@@ -29,6 +29,10 @@ class Shot:
     caption: str = ""
     alt: str = ""
     callouts: tuple[Callout, ...] = ()
+    entry: int = 0
+    """Its place in the record's `photos`, from 0."""
+    is_named: bool = True
+    """Whether the entry names it, and not only its folder."""
 
 
 class Gallery:
@@ -59,12 +63,13 @@ class Gallery:
     def shots(self, build: Build, record: StageRecord) -> tuple[Shot, ...]:
         """The pictures of a record's walkaround, in its order; a folder's by the time they were taken."""
         found: list[Shot] = []
-        for entry in record.photos:
+        for index, entry in enumerate(record.photos):
             if isinstance(entry, PhotoEntry):
-                found.append(Shot(entry.file, entry.view or "", entry.caption or "", entry.alt or "", entry.callouts))
+                words = (entry.view or "", entry.caption or "", entry.alt or "")
+                found.append(Shot(entry.file, *words, entry.callouts, entry=index))
             elif isinstance(entry, FolderEntry):
                 rest = sorted(folder_rest(build, record, entry), key=lambda path: self._order(build, path))
-                found += [Shot(path) for path in rest]
+                found += [Shot(path, entry=index, is_named=False) for path in rest]
         return tuple(found)
 
     def _order(self, build: Build, path: PurePosixPath) -> tuple[datetime, str]:

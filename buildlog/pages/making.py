@@ -12,11 +12,12 @@ from buildlog.pages.desk import Desk, ask
 from buildlog.pages.front_pages import catalogue_page, home_page
 from buildlog.pages.gallery import Gallery
 from buildlog.pages.progress_page import progress_page
-from buildlog.pages.render import SCRIPTS, STYLES, Heading, View, render_page
+from buildlog.pages.render import PREVIEW_SCRIPTS, SCRIPTS, STYLES, Heading, View, render_page
 from buildlog.pages.text import plain
 from buildlog.pages.views import Frame
 from buildlog.photos.pictures import Picture
 from buildlog.records.models import WorkshopRecord
+from buildlog.records.reading import Document
 
 _LONGEST_DESCRIPTION = 200
 
@@ -56,18 +57,24 @@ def frame(workshop: WorkshopRecord) -> Frame:
     )
 
 
-def make_pages(seen: SeenWorkshop, pictures: Mapping[Path, Picture], site: str = "") -> Iterator[MadePage]:
+def make_pages(
+    seen: SeenWorkshop,
+    pictures: Mapping[Path, Picture],
+    site: str = "",
+    documents: Mapping[PurePosixPath, Document] | None = None,
+) -> Iterator[MadePage]:
     """
     Make every page of the site.
 
     Args:
         pictures: Made pictures, by original; all of `photos_shown`.
         site: The published site's address, ending in `/`; empty where it is not known.
+        documents: For a preview, the stage records as read: pages then say where callouts are written.
     """
     record = seen.workshop.record
     shared = frame(record)
     gallery = Gallery(pictures, record.time_zone)
-    desks = [Desk(seen, build, gallery, site) for build in seen.builds]
+    desks = [Desk(seen, build, gallery, site, documents or {}) for build in seen.builds]
     own = PurePosixPath("workshop.yml")
     home = home_page(desks)
     yield _made(home, shared, record.name, record.strapline or "", (own, *(desk.build.build.path for desk in desks)))
@@ -88,6 +95,7 @@ def make_pages(seen: SeenWorkshop, pictures: Mapping[Path, Picture], site: str =
                 plain(update.record.summary),
                 (build.path, update.update.path),
                 {"date": update.update.day.isoformat()},
+                scripts=PREVIEW_SCRIPTS if documents else (),
             )
 
 
@@ -98,6 +106,8 @@ def _made(
     description: str,
     sources: tuple[PurePosixPath, ...],
     meta: Mapping[str, str] | None = None,
+    *,
+    scripts: tuple[str, ...] = (),
 ) -> MadePage:
     rendered = render_page(view, shared)
     if len(description) > _LONGEST_DESCRIPTION:
@@ -110,6 +120,6 @@ def _made(
         description=description,
         sources=sources,
         meta=meta or {},
-        scripts=SCRIPTS[type(view)],
+        scripts=SCRIPTS[type(view)] + scripts,
         styles=STYLES[type(view)],
     )

@@ -38,6 +38,9 @@ SCRIPTS: dict[type[View], tuple[str, ...]] = {
 }
 """The modules in `assets` that each sort of page loads; every page is complete without them."""
 
+PREVIEW_SCRIPTS = ("preview/pointing.js",)
+"""What a progress page loads besides while it is only previewed; it lies in a folder of its own, beside `assets`."""
+
 STYLES: dict[type[View], tuple[str, ...]] = {
     ProgressPage: ("film.css",),
     BuildPage: ("film.css",),

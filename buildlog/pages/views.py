@@ -242,6 +242,35 @@ class MarginOrders:
 
 @dataclass(frozen=True)
 class Plate:
+@dataclass(frozen=True)
+class CalloutLine:
+    """Where in its record a callout's place is written."""
+
+    first: int
+    last: int
+    """Lines, from and to."""
+    before: str
+    """What stands before it on the first, such as "      - "."""
+    after: str
+    """What stands after it on the last."""
+
+
+@dataclass(frozen=True)
+class Pointing:
+    """Where in its record a picture's callouts are written. For a preview alone."""
+
+    record: str
+    """The file, from the content folder on."""
+    after: int
+    """The line after which a further callout goes."""
+    begin: tuple[str, ...]
+    """Lines that must come before it, since the record has none such yet."""
+    indent: str
+    """What stands before its dash."""
+    callouts: tuple[CalloutLine, ...]
+    """In the order they are told."""
+
+
     """One picture of the walkaround with its callouts."""
 
     id: str
@@ -256,6 +285,8 @@ class Plate:
     """Where their words stand on a page that is wide enough."""
 
 
+    pointing: Pointing | None = None
+    """Where they are written; `None` in all that is published."""
 @dataclass(frozen=True)
 class TurntableCallout:
     """A place on one frame of a turntable, seen only while that frame is."""

@@ -12,6 +12,7 @@ from buildlog.pages.desk import Desk, feature_name
 from buildlog.pages.features import made_links, measure_view, outcome_marks, paint_links
 from buildlog.pages.gallery import Shot, shot_alt
 from buildlog.pages.plate_layout import margin_orders
+from buildlog.pages.pointing import pointing
 from buildlog.pages.text import anchor, inline_html, markdown_html, plain, sentence
 from buildlog.pages.views import CalloutView, Link, Plate
 from buildlog.records.models import Callout, FeatureEntry
@@ -29,11 +30,12 @@ def plates(desk: Desk, update: SeenUpdate, introduced: frozenset[str]) -> tuple[
     shots = desk.gallery.shots(desk.build.build, update.record)
     teller = _Teller(desk, update, callout_anchors(shots), introduced)
     return tuple(
-        _plate(desk, shot, number, teller.callouts(shot, number)) for number, shot in enumerate(shots, start=1)
+        _plate(desk, update, shot, number, teller.callouts(shot, number)) for number, shot in enumerate(shots, start=1)
     )
 
 
-def _plate(desk: Desk, shot: Shot, number: int, callouts: tuple[CalloutView, ...]) -> Plate:
+def _plate(desk: Desk, update: SeenUpdate, shot: Shot, number: int, callouts: tuple[CalloutView, ...]) -> Plate:
+    document = desk.documents.get(update.update.path)
     picture = desk.gallery.picture(desk.build.build, shot.path, sentence(shot_alt(desk.build.build, shot)))
     return Plate(
         id=plate_anchor(shot.path),
@@ -43,6 +45,7 @@ def _plate(desk: Desk, shot: Shot, number: int, callouts: tuple[CalloutView, ...
         caption_html=inline_html(shot.caption),
         callouts=callouts,
         orders=margin_orders(picture, callouts),
+        pointing=pointing(document, shot) if document else None,
     )
 
 

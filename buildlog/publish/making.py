@@ -76,7 +76,7 @@ def make_site(
     if failures:
         raise RecordError([*loaded.problems, *(_photo_problem(content, failure) for failure in failures)])
     return MadeSite(
-        pages=tuple(make_pages(seen, pictures, site_url)),
+        pages=tuple(make_pages(seen, pictures, site_url, loaded.documents if for_preview else None)),
         files={PICTURES + name: files / name for picture in pictures.values() for name in _names(picture)},
         redirects=dict(_redirects(seen)),
         warnings=loaded.problems,

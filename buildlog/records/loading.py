@@ -9,7 +9,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path, PurePosixPath
 from types import MappingProxyType
@@ -52,6 +52,8 @@ class Loaded:
     """`None` where there are errors."""
     problems: tuple[Problem, ...]
     """By file, then line."""
+    documents: Mapping[PurePosixPath, Document] = field(default_factory=dict, repr=False)
+    """The stage records as read, by file: they tell where in it something is written. Empty where there are errors."""
 
     @property
     def errors(self) -> tuple[Problem, ...]:
@@ -94,7 +96,8 @@ def _read(content: Path, on_progress: Callable[[int, int], None] | None) -> Load
     problems = tuple(sorted({*reader.problems, *check_workshop(sheets)}, key=_order))
     if any(problem.is_error for problem in problems):
         return Loaded(None, problems)
-    return Loaded(_workshop(sheets), problems)
+    documents = {stage.sheet.path: stage.sheet.document for build in sheets.builds for stage in build.stages}
+    return Loaded(_workshop(sheets), problems, documents)
 
 
 def _order(problem: Problem) -> tuple[str, int, int, str, str]:

@@ -88,17 +88,20 @@ def is_open(path: PurePosixPath, *, named: bool = False) -> bool:
     return named or is_markdown_file(path.name) or (len(path.parts) > 1 and path.parts[0] in OPEN_FOLDERS)
 
 
-def add_assets(files: Files, config: MkDocsConfig) -> None:
-    """Add the core's styles, scripts and fonts to the files of a run."""
-    for name, asset in core_assets():
+def add_assets(files: Files, config: MkDocsConfig, *, for_preview: bool = False) -> None:
+    """Add the core's styles, scripts and fonts to the files of a run; for a preview, its tools too."""
+    for name, asset in core_assets(for_preview=for_preview):
         uri = ASSETS + name
         if files.get_file_from_path(uri) is None:
             files.append(File.generated(config, uri, content=asset.read_bytes(), inclusion=InclusionLevel.NOT_IN_NAV))
 
 
-def core_assets() -> Iterator[tuple[str, Traversable]]:
-    """Give the core's styles, scripts and fonts by their names below `ASSETS`, in order."""
-    yield from sorted(_walk(resources("buildlog.pages") / "assets"), key=lambda pair: pair[0])
+def core_assets(*, for_preview: bool = False) -> Iterator[tuple[str, Traversable]]:
+    """Give the core's styles, scripts and fonts by their names below `ASSETS`, in order; on request a preview's too."""
+    pages = resources("buildlog.pages")
+    yield from sorted(_walk(pages / "assets"), key=lambda pair: pair[0])
+    if for_preview:
+        yield from sorted(_walk(pages / "preview", "preview/"), key=lambda pair: pair[0])
 
 
 def link_files(made: Mapping[str, Path], site: Path, *, may_point: bool = False) -> None:

@@ -101,7 +101,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):
         for address in add_pages(self.made.pages, files, config):
             log.info(f"/{address} is a page of your own, and takes the place of the one made from the records")
         add_redirects(self.made.redirects, self.made.frame.language, files, config)
-        add_assets(files, config)
+        add_assets(files, config, for_preview=self._is_preview)
         with self._mistakes_told():
             link_files(self.made.files, Path(config.site_dir), may_point=self._is_preview)
         if config.nav is None:

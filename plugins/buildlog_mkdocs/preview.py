@@ -67,4 +67,4 @@ def keep_serving(server: LiveReloadServer) -> None:
 def _own_sources() -> Iterable[Path]:
     """Give the folders of templates and styles, where they lie on disk."""
     pages = resources("buildlog.pages")
-    return (Path(str(pages / "templates")), Path(str(pages / "assets")), THEME_FOLDER)
+    return (Path(str(pages / "templates")), Path(str(pages / "assets")), Path(str(pages / "preview")), THEME_FOLDER)

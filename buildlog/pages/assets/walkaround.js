@@ -241,16 +241,16 @@ for (const plate of plates) {
     plate.addEventListener(kind, (event) => (find(event) && event.pointerType !== "touch" ? light(plate, find(event)) : rest()));
   for (const kind of ["pointerleave", "focusout"]) plate.addEventListener(kind, rest);
   plate.addEventListener("click", click);
-  const shot = plate.querySelector(".shot");
+  const shot = plate.querySelector(".shot"), figure = plate.querySelector("figure");
+  const now = () => `${plate.offsetWidth} ${shot.offsetWidth} ${figure.offsetHeight}`;
   let laid = "";
   const observer = new ResizeObserver(() => {
-    const widths = `${plate.offsetWidth} ${shot.offsetWidth}`;
-    if (widths === laid) return;
+    if (now() === laid) return;
     lay(plate);
-    laid = `${plate.offsetWidth} ${shot.offsetWidth}`;
+    laid = now();
     rest();
   });
-  for (const each of [plate, shot]) observer.observe(each);
+  for (const each of [plate, shot, figure]) observer.observe(each);
 }
 const begin = () => {
   plates.forEach(lay);
