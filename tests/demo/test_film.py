@@ -76,7 +76,7 @@ def timed_film(open_demo):
 
     def open_film(motion="reduce", where=PAGE):
         page = open_demo(where, clock=True, reduced_motion=motion)
-        page.clock.pause_at(page.evaluate("Date.now()") + 1000)
+        page.clock.pause_at(page.evaluate("Date.now()") / 1000 + 1)
         play(page)
         page.clock.run_for(FRAME)
         return page

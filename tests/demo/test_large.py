@@ -17,8 +17,8 @@ SEEN = """() => {
 MARKS = """() => {
     const img = [...document.querySelectorAll('.large-stage > img')].at(-1).getBoundingClientRect();
     return [...document.querySelectorAll('.large .stage-point')].map(mark => {
-        const box = mark.getBoundingClientRect();
-        return [((box.left + box.right) / 2 - img.left) / img.width, ((box.top + box.bottom) / 2 - img.top) / img.height];
+        const box = mark.getBoundingClientRect(), x = (box.left + box.right) / 2, y = (box.top + box.bottom) / 2;
+        return [(x - img.left) / img.width, (y - img.top) / img.height];
     });
 }"""
 ON_PAGE = """() => [...document.querySelector('.plate').querySelectorAll('.point')].map(
@@ -66,6 +66,7 @@ def test_the_link_and_the_picture_open_it(open_demo):
     page.keyboard.press("Escape")
     page.locator(".plate .full").nth(2).focus()
     page.keyboard.press("Enter")
+    page.locator("dialog.large").wait_for()
     assert page.locator(".large-name").inner_text() == page.locator(".plate-name").nth(2).inner_text()
 
 
@@ -83,11 +84,9 @@ def test_without_scripts_the_link_leads_to_the_largest_picture(open_demo):
     """The link holds the widest of the picture's files."""
     page = open_demo(PAGE, java_script_enabled=False)
     plate = page.locator(".plate").first
-    widest = max(
-        plate.locator("source").first.get_attribute("srcset").split(", "), key=lambda one: int(one.split()[1][:-1])
-    )
+    files = [one.split() for one in plate.locator("source").first.get_attribute("srcset").split(", ")]
 
-    assert plate.locator(".full").get_attribute("href") == widest.split()[0]
+    assert plate.locator(".full").get_attribute("href") == max(files, key=lambda file: int(file[1][:-1]))[0]
 
 
 def test_keys_zoom_and_move(open_large):
@@ -274,10 +273,8 @@ def test_zooming_fetches_the_larger_picture(open_large):
     page = open_large()
     for _ in range(4):
         page.keyboard.press("+")
-    page.wait_for_load_state("networkidle")
 
-    shown = page.evaluate("[...document.querySelectorAll('.large-stage > img')].at(-1).naturalWidth")
-    assert shown == 2400
+    page.wait_for_function("[...document.querySelectorAll('.large-stage > img')].at(-1).naturalWidth === 2400")
 
 
 def test_it_fits_every_window(open_large):
@@ -287,7 +284,8 @@ def test_it_fits_every_window(open_large):
         boxes = page.evaluate(
             """() => [...document.querySelectorAll('.large :is(button)')].filter(one => one.offsetParent).map(one => {
                 const box = one.getBoundingClientRect();
-                return [one.textContent.trim(), box.width, box.height, box.left, innerWidth - box.right, innerHeight - box.bottom];
+                const beyond = [box.left, innerWidth - box.right, innerHeight - box.bottom];
+                return [one.textContent.trim(), box.width, box.height, ...beyond];
             }).filter(([name]) => !/^\\d+$/.test(name))"""
         )
 
