@@ -293,9 +293,10 @@ def add(
 def check(as_json: bool, strict: bool, workshop: Path | None) -> None:
     """Check every record and photo without making the site.
 
-    All mistakes are shown at once. The exit status is 1 if there is an error, otherwise 0.
+    All mistakes are shown at once. The exit status is 1 if there is an error, otherwise 0. What is not wrong but could
+    be added, such as a claim's source, is listed at the end and never fails the check.
     """
-    from buildlog.console import count, err, out, problems_as_json, progress, show_problems, summary_of
+    from buildlog.console import count, err, out, problems_as_json, progress, show_problems, show_remarks, summary_of
     from buildlog.photos.store import PictureStore
     from buildlog.place import find_place
     from buildlog.publish.checking import check_photos
@@ -314,11 +315,12 @@ def check(as_json: bool, strict: bool, workshop: Path | None) -> None:
     failed = bool(errors or (strict and problems))
     output = out()
     if as_json:
-        click.echo(problems_as_json(problems, place.content))
+        click.echo(problems_as_json([*problems, *loaded.remarks], place.content))
     else:
         show_problems(output, problems, place.content)
         for note in notes:
             output.say(note)
+        show_remarks(output, loaded.remarks, place.content)
         if problems:
             output.say((f"{summary_of(problems)}. ", "bold"), _after_check(errors, len(problems) - errors, strict))
         else:

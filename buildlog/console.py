@@ -151,6 +151,27 @@ def show_problems(output: Output, problems: Sequence[Problem], content: Path) ->
         output.blank()
 
 
+def show_remarks(output: Output, remarks: Sequence[Problem], content: Path) -> None:
+    """
+    List what could be added, one line each, the same thing said of several places once.
+
+    Args:
+        output: Where to.
+        remarks: Sorted by path and line.
+        content: The folder their paths start from.
+    """
+    for message, group in groupby(sorted(remarks, key=lambda remark: remark.message), key=lambda it: it.message):
+        of_kind = list(group)
+        what, _, remedy = message.partition("; ")
+        times = f", {len(of_kind)} times" if len(of_kind) > 1 else ""
+        output.say(("Worth a look: ", "bold"), f"{what}{times}. {remedy[:1].upper()}{remedy[1:]}.")
+        for remark in of_kind[:_MOST_LINES_NAMED]:
+            output.fixed(f"  {_shown_path(content, remark)}:{remark.line}: {remark.found}")
+        if len(of_kind) > _MOST_LINES_NAMED:
+            output.say(f"  and {len(of_kind) - _MOST_LINES_NAMED} more; buildlog check --json lists them all")
+        output.blank()
+
+
 def folded(problems: Iterable[Problem]) -> list[str]:
     """Put problems on one line each; warnings that say the same of many lines of a file are one line together."""
     groups: dict[object, list[Problem]] = {}

@@ -928,9 +928,10 @@ def _check_outcome(
     where: KeyPath = (*path, "outcome") if note.outcome else path
     written = merged.outcome
     if within and written not in {None, Outcome.AS_FULL_SIZE}:
+        remedy = 'write "as full size", or leave outcome out' if note.outcome else "write outcome: as full size here"
         message = (
             f'"{written}" does not agree with the figures: {_against(size, measured, tolerance, scale)}, which is '
-            'inside the tolerance; write "as full size", or leave outcome out'
+            f"inside the tolerance; {remedy}"
         )
         yield sheet.problem(where, message, found=str(written), accepted="as full size")
     elif not within and written not in {Outcome.SIMPLIFIED, Outcome.DEPARTS}:
@@ -945,6 +946,29 @@ def _check_outcome(
 def _against(size: Quantity, measured: Quantity, tolerance: Tolerance, scale: Scale) -> str:
     target = float(size.value / scale.ratio * 1000)
     return f"{measured.text} measured against {target:.4g} mm on the model ({tolerance.text})"
+
+
+def check_finished_notes(context: _Context) -> Found:
+    """A build that is finished leaves no accuracy note unknown."""
+    record = context.record
+    build = context.sheets.build
+    if record is None or record.status not in {Status.FINISHED, Status.DELIVERED}:
+        return
+    if not context.sheets.stages_known or build.lacks("status"):
+        return
+    last: dict[str, tuple[Sheet[StageRecord], KeyPath, AccuracyEntry]] = {}
+    for stage, inner in context.sheets.in_time:
+        for index, note in enumerate(inner.accuracy):
+            merged = _merged(last[note.key][2], note) if note.key in last else note
+            last[note.key] = (stage.sheet, ("accuracy", index), merged)
+    for key, (sheet, path, merged) in last.items():
+        computed = merged.outcome is None and merged.full_size and merged.measured and merged.tolerance
+        if merged.outcome in {None, Outcome.UNKNOWN} and not computed and key not in context.sheets.in_doubt:
+            message = (
+                f'"{key}" is still unknown, though the build is {record.status}; write its outcome here or in a later '
+                "record: as full size, simplified or departs"
+            )
+            yield sheet.problem((*path, "outcome"), message, warning=True)
 
 
 def check_decision_history(context: _Context) -> Found:
@@ -1033,6 +1057,7 @@ _HISTORY_CHECKS: tuple[_HistoryCheck, ...] = (
     check_feature_history,
     check_mirrored,
     check_note_history,
+    check_finished_notes,
     check_decision_history,
     check_finished_work,
     check_time_sheet,

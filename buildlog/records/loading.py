@@ -31,6 +31,7 @@ from buildlog.records.models import (
 )
 from buildlog.records.problems import Problem, Severity, shown
 from buildlog.records.reading import Document, link_out_of, read_document, read_text, want
+from buildlog.records.remarks import remarks_on
 from buildlog.records.sheets import BuildSheets, Sheet, StageSheet, WorkshopSheets
 from buildlog.records.understanding import understand
 from buildlog.records.workshop import Build, HoursRow, Update, Workshop
@@ -54,6 +55,8 @@ class Loaded:
     """By file, then line."""
     documents: Mapping[PurePosixPath, Document] = field(default_factory=dict, repr=False)
     """The stage records as read, by file: they tell where in it something is written. Empty where there are errors."""
+    remarks: tuple[Problem, ...] = ()
+    """What could be added to records that are right as they stand, by file, then line; empty where there are errors."""
 
     @property
     def errors(self) -> tuple[Problem, ...]:
@@ -97,7 +100,7 @@ def _read(content: Path, on_progress: Callable[[int, int], None] | None) -> Load
     if any(problem.is_error for problem in problems):
         return Loaded(None, problems)
     documents = {stage.sheet.path: stage.sheet.document for build in sheets.builds for stage in build.stages}
-    return Loaded(_workshop(sheets), problems, documents)
+    return Loaded(_workshop(sheets), problems, documents, remarks_on(sheets))
 
 
 def _order(problem: Problem) -> tuple[str, int, int, str, str]:

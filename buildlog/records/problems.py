@@ -16,6 +16,8 @@ class Severity(StrEnum):
     """The site is not made until this is mended."""
     WARNING = "warning"
     """A doubt; the site is made all the same."""
+    REMARK = "remark"
+    """Nothing wrong, but something could be added; told by `buildlog check` alone, and never counted."""
 
 
 def shown(text: str, most: int = 80) -> str:

@@ -154,3 +154,37 @@ def test_no_workshop_at_all(tmp_path, run, monkeypatch):
     assert "There is no workshop here" in result.stderr
     assert "buildlog start FOLDER" in result.stderr
     assert result.stdout == ""
+
+
+def test_what_could_be_added_is_listed_at_the_end(workshop, run):
+    """Claims without a source and sources never cited are listed, counted nowhere, and fail nothing."""
+    sample = workshop / HOME / "stages" / "2025-08-20-sample.yml"
+    text = sample.read_text(encoding="utf-8")
+    line = next(number for number, one in enumerate(text.splitlines(), 1) if "claim:" in one)
+    sample.write_text("".join(it for it in text.splitlines(True) if "source:" not in it), encoding="utf-8")
+
+    plain, strict, as_json = run("check"), run("check", "--strict"), run("check", "--json")
+
+    said = plain.stdout.replace("\\", "/").splitlines()
+    assert said[:4] == [
+        "Worth a look: a claim without a source. Add source: and who says so.",
+        f"  content/builds/first-build/stages/2025-08-20-sample.yml:{line}: The lamp stands this high above the deck.",
+        "Worth a look: a source that nothing cites. Name it where it is used, or take it out.",
+        "  content/library/sources.yml:3: visit-1",
+    ]
+    assert said[4].startswith("All is well")
+    assert (plain.exit_code, strict.exit_code, as_json.exit_code) == (0, 0, 0)
+    assert [it["severity"] for it in json.loads(as_json.stdout)] == ["remark", "remark"]
+
+
+def test_a_long_list_is_cut_short(workshop, run):
+    """Of many alike eight are named, and the rest are counted."""
+    sources = workshop / "content" / "library" / "sources.yml"
+    more = "".join(f"- {{id: book-{number}, name: Book {number}, kind: book}}\n" for number in range(10))
+    sources.write_text(sources.read_text(encoding="utf-8") + more, encoding="utf-8")
+
+    result = run("check")
+
+    assert "a source that nothing cites, 10 times." in result.stdout
+    assert result.stdout.count("sources.yml:") == 8
+    assert "  and 2 more; buildlog check --json lists them all" in result.stdout

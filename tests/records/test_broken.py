@@ -48,7 +48,14 @@ def test_messages_speak_no_library() -> None:
 def test_every_check_is_run() -> None:
     """A check that is written is also run."""
     run = {check.__name__ for check in (*checks._BUILD_CHECKS, *checks._STAGE_CHECKS, *checks._HISTORY_CHECKS)}
-    called = {"check_workshop", "check_build", "check_library_ids", "check_note_sources", "check_paint_sources", "check_former_build_names"}
+    called = {
+        "check_workshop",
+        "check_build",
+        "check_library_ids",
+        "check_note_sources",
+        "check_paint_sources",
+        "check_former_build_names",
+    }
     written = {name for name in vars(checks) if name.startswith("check_")} - {"check_law"}
 
     assert written == run | called
