@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 from fractions import Fraction
 
 from buildlog.figures.forecast import chance_in_words, forecast_in_words
@@ -15,7 +16,7 @@ from buildlog.pages.desk import Desk
 from buildlog.pages.gallery import cover, shot_alt
 from buildlog.pages.text import markdown_html, sentence
 from buildlog.pages.views import Card, Cell, LedgerRow, Link, PictureView, StageBarPart, TitleBlock, ToDo
-from buildlog.records.models import AudienceWord
+from buildlog.records.models import AudienceWord, Status
 from buildlog.words import day_month, day_words, month_year
 
 
@@ -33,16 +34,33 @@ def stage_bar(desk: Desk, state: State | None, before: State | None, current: st
     order = [stage.id for stage in desk.build.build.stages]
     was = {stage.stage: stage.share for stage in before.stages(order)} if before else {}
     names = desk.build.build.stage_names
+    stages = state.stages(order)
+    whole = sum(stage.weight for stage in stages)
     return tuple(
         StageBarPart(
             name=names[stage.stage],
-            weight=float(stage.weight),
+            weight=float(round(stage.weight * 100 / whole, 1)),  # a share: the hours themselves are the builder's
             before=whole_percent(min(was.get(stage.stage, Fraction(0)), stage.share)),
             now=whole_percent(stage.share),
             is_current=stage.stage == current,
         )
-        for stage in state.stages(order)
+        for stage in stages
     )
+
+
+def since_words(update: SeenUpdate, before: SeenUpdate) -> str:
+    """When the update before was: "since 6 June", or what can be said of two on one day."""
+    if before.update.day == update.update.day:
+        return "since the update before"
+    return f"since {day_month(before.update.day, update.update.day)}"
+
+
+def finished_on(desk: Desk) -> date | None:
+    """When a build was finished, as far as it is written: finished, else delivered, else its last update."""
+    record = desk.build.record
+    if not desk.is_finished:
+        return None
+    return record.finished or record.delivered or (desk.build.updates[-1].update.day if desk.build.updates else None)
 
 
 def change_in_words(state: State, before: SeenUpdate | None, update: SeenUpdate) -> str:
@@ -50,9 +68,9 @@ def change_in_words(state: State, before: SeenUpdate | None, update: SeenUpdate)
     moved = state.moved_since(before.state) if before else None
     if before is None or moved is None:
         return "complete"
-    when = f"since {day_month(before.update.day, update.update.day)}"
+    when = since_words(update, before)
     if not moved:
-        return f"complete, as {when}"
+        return f"complete, unchanged {when}"
     return f"complete, {'up' if moved > 0 else 'down'} {abs(moved)} {when}"
 
 
@@ -98,7 +116,8 @@ def build_block(desk: Desk) -> TitleBlock:
     before = desk.build.updates[-2] if len(desk.build.updates) > 1 else None
     notes: list[str] = []
     if newest and desk.build.state:
-        notes.append(f"complete on {day_words(newest.update.day)}")
+        told = desk.build.state == newest.state  # else more has been done than this reader was told of
+        notes.append(f"complete on {day_words(newest.update.day)}" if told else "complete")
     if newest:
         notes += _outlook(desk, newest)
     names = record.scale.called(on_rails=runs_on_rails(record.subject.kind))
@@ -185,9 +204,7 @@ def card(desk: Desk) -> Card:
     """A build in the catalogue."""
     record = desk.build.record
     length = model_length(desk)
-    done = record.finished or record.delivered
-    if done is None and desk.is_finished and desk.build.updates:
-        done = desk.build.updates[-1].update.day
+    done = finished_on(desk)
     return Card(
         name=record.name,
         address=desk.address,
@@ -199,6 +216,7 @@ def card(desk: Desk) -> Card:
         year=str(done.year) if done else "",
         basis=record.basis or "",
         period=record.subject.period or "",
+        state="enquiry" if record.status is Status.ENQUIRY else "on the bench",
     )
 
 

@@ -8,12 +8,13 @@ from fractions import Fraction
 
 from buildlog.figures.progress import whole_percent
 from buildlog.pages.audience import SeenUpdate
+from buildlog.pages.blocks import since_words
 from buildlog.pages.desk import Desk, both_names, in_short
 from buildlog.pages.notes import is_settled, outcome_counts, outcome_mark
 from buildlog.pages.places import ACCURACY, feature_anchor, note_anchor
+from buildlog.pages.text import sentence
 from buildlog.pages.views import ChangeEntry, ChangeGroup, Link
 from buildlog.records.models import FeatureEntry, FeatureState
-from buildlog.words import day_month
 
 _TOLD_ONE_BY_ONE = 5
 """Longer lists of changes are told by name, or by number, alone."""
@@ -21,7 +22,7 @@ _TOLD_ONE_BY_ONE = 5
 
 def since(update: SeenUpdate, before: SeenUpdate | None) -> str:
     """The heading over what changed."""
-    return f"Since {day_month(before.update.day, update.update.day)}" if before else "To begin with"
+    return sentence(since_words(update, before)) if before else "To begin with"
 
 
 def introduced_features(update: SeenUpdate, before: SeenUpdate | None) -> frozenset[str]:
@@ -82,7 +83,7 @@ def _feature_entry(
     address = shown[0].address if shown else f"{desk.update_address(update)}#{feature_anchor(feature.id)}"
     note = in_short(feature.change) or (feature.state.value if feature.state else "")
     if feature.redo:
-        note = f"{note}, gone back to: {feature.redo}" if note else f"gone back to: {feature.redo}"
+        note = f"{note}, done again: {feature.redo}" if note else f"done again: {feature.redo}"
     return ChangeEntry(both_names(feature), address, "" if feature.state is FeatureState.FINISHED else note)
 
 
@@ -96,7 +97,7 @@ def work_done(update: SeenUpdate, before: SeenUpdate | None) -> tuple[ChangeEntr
             continue
         now = "finished" if done.share == 1 else f"{whole_percent(done.share)} %"
         note = f"{now}, from {whole_percent(was)} %" if was else now
-        if done.redo:
+        if done.redo and done.share < was:
             note = f"back to {now}: {done.redo}"
         entries.append(ChangeEntry(names[done.id], "", note))
     return tuple(entries)

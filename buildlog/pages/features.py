@@ -98,7 +98,7 @@ def feature_view(
     desk: Desk, update: SeenUpdate, feature: FeatureEntry, places: Sequence[Link] = (), *, introduce: bool = True
 ) -> FeatureView:
     """A feature told in full; `introduce` adds why it was done so."""
-    words = [feature.change, feature.why if introduce else None, feature.redo and f"Gone back to: {feature.redo}"]
+    words = [feature.change, feature.why if introduce else None, feature.redo and f"Done again: {feature.redo}"]
     return FeatureView(
         id=feature_anchor(feature.id),
         name=feature_name(feature),
@@ -128,7 +128,7 @@ def area_views(desk: Desk) -> tuple[AreaView, ...]:
     told: dict[str, list[FeatureHistoryStep]] = {}
     for update in desk.build.updates:
         for entry in update.record.features:
-            words = [entry.change, entry.redo and f"Gone back to: {entry.redo}"]
+            words = [entry.change, entry.redo and f"Done again: {entry.redo}"]
             told.setdefault(entry.id, []).append(
                 FeatureHistoryStep(
                     update=Link(update.record.title, f"{desk.update_address(update)}"),

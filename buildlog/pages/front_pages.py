@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import date
 
-from buildlog.pages.blocks import card, ledger_row, subject_and_scale, update_block, update_picture
+from buildlog.pages.blocks import card, finished_on, ledger_row, subject_and_scale, update_block, update_picture
 from buildlog.pages.desk import Desk, ask
 from buildlog.pages.gallery import cover
 from buildlog.pages.places import CATALOGUE, HOME
@@ -26,6 +27,7 @@ def home_page(desks: Sequence[Desk]) -> HomePage:
         reverse=True,
     )
     lead = next((desk for desk, _ in newest if desk in on_bench), None)
+    listed = [*on_bench, *(desk for desk in desks if desk.build.record.status is Status.ENQUIRY)]
     told = lead.build.updates[-1] if lead else None
     rows = [
         ledger_row(desk, update, subject_and_scale(desk), name_build=True)
@@ -35,7 +37,7 @@ def home_page(desks: Sequence[Desk]) -> HomePage:
     return HomePage(
         address=HOME,
         lead=_lead(lead) if lead else None,
-        bench=tuple(card(desk) for desk in on_bench) if len(on_bench) > 1 else (),
+        bench=tuple(map(card, listed)) if any(desk is not lead for desk in listed) else (),
         updates=tuple(rows[:_UPDATES_ON_HOME]),
         finished=tuple(card(desk) for desk in _finished(desks)[:_FINISHED_ON_HOME]),
     )
@@ -53,12 +55,9 @@ def _lead(desk: Desk) -> Lead:
 
 
 def _finished(desks: Sequence[Desk]) -> list[Desk]:
-    """Finished commissions, the newest first."""
-
-    def when(desk: Desk) -> tuple[str, str]:
-        return card(desk).year, desk.build.record.name
-
-    return sorted((desk for desk in desks if desk.is_finished), key=when, reverse=True)
+    """Finished commissions, the newest first; of one day by name."""
+    finished = sorted((desk for desk in desks if desk.is_finished), key=lambda desk: desk.build.record.name.casefold())
+    return sorted(finished, key=lambda desk: finished_on(desk) or date.min, reverse=True)
 
 
 def catalogue_page(desks: Sequence[Desk], workshop: WorkshopRecord) -> CataloguePage:

@@ -82,11 +82,17 @@ def is_settled(note: AccuracyEntry | None) -> bool:
 
 
 def _settled(desk: Desk, note: AccuracyEntry) -> Link | None:
-    """The update that settled a note."""
+    """The update since which a note has stood as it does."""
+    if not is_settled(note):
+        return None
+    settled = None
     for update in desk.build.updates:
-        if is_settled(update.notes.get(note.key)):
-            return Link(day_words(update.update.day), desk.update_address(update))
-    return None
+        known = update.notes.get(note.key)
+        if known is None or known.outcome is not note.outcome:
+            settled = None
+        elif settled is None:
+            settled = update
+    return Link(day_words(settled.update.day), desk.update_address(settled)) if settled else None
 
 
 def outcome_counts(notes: Iterable[AccuracyEntry]) -> tuple[tuple[str, int], ...]:
@@ -97,7 +103,9 @@ def outcome_counts(notes: Iterable[AccuracyEntry]) -> tuple[tuple[str, int], ...
 
 
 def decision_view(desk: Desk, update: SeenUpdate, decision: Decision) -> DecisionView:
-    """A decision as it stands, with a ready-made mail while it is open."""
+    """A decision as it stands now, on old pages too, with a ready-made mail while it is open."""
+    later = (one for seen in desk.build.updates for one in seen.record.decisions if one.id == decision.id)
+    decision = next((one for one in reversed([decision, *later]) if one.answer), decision)
     question = decision.ask or decision.id
     reply: Ask | None = None
     if not decision.answer:

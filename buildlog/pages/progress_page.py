@@ -68,7 +68,9 @@ def _neighbour(desk: Desk, update: SeenUpdate | None, beside: SeenUpdate) -> Lin
 def _hours(update: SeenUpdate) -> str:
     """Hours at the bench, where they are shared."""
     hours = update.record.hours
-    return f"{hours.total.normalize():f} hours at the bench" if hours else ""
+    if hours is None:
+        return ""
+    return f"{hours.total.normalize():f} {'hour' if hours.total == 1 else 'hours'}"
 
 
 def _words(update: SeenUpdate) -> list[str]:

@@ -141,6 +141,8 @@ class Card:
     """Year finished; empty while on the bench."""
     basis: str
     period: str
+    state: str = "on the bench"
+    """What it is while it is not finished."""
 
 
 @dataclass(frozen=True)
@@ -241,8 +243,6 @@ class MarginOrders:
 
 
 @dataclass(frozen=True)
-class Plate:
-@dataclass(frozen=True)
 class CalloutLine:
     """Where in its record a callout's place is written."""
 
@@ -271,6 +271,8 @@ class Pointing:
     """In the order they are told."""
 
 
+@dataclass(frozen=True)
+class Plate:
     """One picture of the walkaround with its callouts."""
 
     id: str
@@ -283,10 +285,10 @@ class Pointing:
     """In the order they are told."""
     orders: MarginOrders = MarginOrders()
     """Where their words stand on a page that is wide enough."""
-
-
     pointing: Pointing | None = None
     """Where they are written; `None` in all that is published."""
+
+
 @dataclass(frozen=True)
 class TurntableCallout:
     """A place on one frame of a turntable, seen only while that frame is."""

@@ -87,3 +87,33 @@ def test_a_card_says_what_a_client_asks_first():
     (card,) = catalogue_page(desks(finished("tug", spec=spec, finished="2025-05-01")), a_workshop().record).cards
 
     assert (card.scale, card.length, card.year) == ("1:24", "1180\N{NO-BREAK SPACE}mm", "2025")
+
+
+def test_what_is_on_the_bench_can_be_reached():
+    """A build without an update yet, and an enquiry that is public, stand on the home page beside the lead."""
+    seen = desks(
+        a_build({}, slug="told", name="Told"),
+        a_build(slug="new", name="New"),
+        a_build(slug="asked", name="Asked", status="enquiry"),
+    )
+
+    home = home_page(seen)
+
+    assert [(card.name, card.state) for card in home.bench] == [
+        ("Told", "on the bench"),
+        ("New", "on the bench"),
+        ("Asked", "enquiry"),
+    ]
+
+
+def test_finished_commissions_stand_newest_first():
+    """By the day they were finished; those of one day by name."""
+    seen = desks(
+        finished("zulu", finished="2026-01-01"),
+        finished("alpha", finished="2026-12-01"),
+        finished("beta", finished="2026-12-01"),
+    )
+
+    home = home_page(seen)
+
+    assert [card.name for card in home.finished] == ["Alpha", "Beta", "Zulu"]

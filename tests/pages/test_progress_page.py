@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime, timedelta, timezone
 import pytest
 
 from buildlog.pages.audience import Audience
+from buildlog.pages.build_page import build_page
 from buildlog.pages.progress_page import progress_page
 from buildlog.pages.walkaround import callout_anchors
 from tests.pages.workshops import a_build, a_desk, a_workshop
@@ -392,3 +393,69 @@ def test_long_lists_of_changes_are_told_in_short():
         ("5 notes", "as full size"),
         ("1 note", "simplified"),
     ]
+
+
+def test_planned_hours_are_not_told_by_the_stage_bar():
+    """The bar is sized by shares of the whole; the hours behind them stay with the builder."""
+    work = [
+        {"id": "hull", "name": "Hull", "stage": "assembly", "hours": "142"},
+        {"id": "paint", "name": "Paint", "stage": "primer", "hours": "58"},
+    ]
+
+    bar = page(a_build({"done": ["hull"]}, work=work)).block.stage_bar
+
+    assert [part.weight for part in bar] == [71.0, 29.0]
+
+
+def test_two_updates_of_one_day_are_told_apart():
+    """The second does not speak of what happened since its own day."""
+    build = a_build(
+        {"date": "2026-01-01 10:00", "done": [{"id": "assembly", "share": "50 %"}]},
+        {"date": "2026-01-01 18:30", "done": ["assembly"]},
+    )
+
+    second = page(build)
+
+    assert second.since == "Since the update before"
+    assert second.block.percent_notes == ("complete, up 20 since the update before",)
+
+
+def test_a_share_that_only_withheld_records_raised_does_not_fall():
+    """What fell is told with why; a visitor who never saw it so high is told that it rose."""
+    build = a_build(
+        {"done": [{"id": "assembly", "share": "20 %"}]},
+        {"done": [{"id": "assembly", "share": "60 %"}], "audience": "client"},
+        {"done": [{"id": "assembly", "share": "50 %", "redo": "Hull cracked"}]},
+    )
+
+    notes = [
+        page(build, audience=audience).changes[0].entries[0].note for audience in (Audience.CLIENT, Audience.VISITOR)
+    ]
+
+    assert notes == ["back to 50 %: Hull cracked", "50 %, from 20 %"]
+
+
+def test_an_answered_decision_is_answered_on_old_pages_too():
+    """A client who opens January's page in March is not asked again."""
+    build = a_build(
+        {"decisions": [{"id": "band", "ask": "Which band?", "public": "yes", "needed_by": "2026-02-01"}]},
+        {"decisions": [{"id": "band", "answer": "White", "answered": "2026-02-02"}]},
+    )
+
+    (decision,) = page(build, 0).decisions
+
+    assert (decision.answer, decision.answered, decision.reply) == ("White", date(2026, 2, 2), None)
+
+
+def test_settled_names_the_update_since_which_a_note_stands_so():
+    """A note that departed first and was put right later is settled by the later update."""
+    build = a_build(
+        {"accuracy": [{"id": "arcs", "claim": "Over 112.5 degrees.", "outcome": "departs"}]},
+        {"accuracy": [{"id": "arcs", "outcome": "as full size"}]},
+        {},
+    )
+
+    (note,) = build_page(a_desk(a_workshop(build))).accuracy
+
+    assert note.settled is not None
+    assert note.settled.text == "10 February 2026"
