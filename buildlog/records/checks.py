@@ -409,7 +409,7 @@ def check_former_build_names(sheets: WorkshopSheets) -> Found:
 
 
 def check_stage_and_date(context: _Context, sheet: Sheet[StageRecord], record: StageRecord) -> Found:
-    """A record belongs to a stage of work, and is no older than the order."""
+    """A record belongs to a stage of work, is no older than the order, and is dated as its file's name says."""
     if not sheet.lacks("stage"):
         yield from _refer(sheet, ("stage",), record.stage, context.stages)
     if sheet.lacks("date"):
@@ -418,9 +418,24 @@ def check_stage_and_date(context: _Context, sheet: Sheet[StageRecord], record: S
     if ordered and record.date.day < ordered:
         message = f"{record.date.day} is before the build was ordered on {ordered}; correct one of them"
         yield sheet.problem(("date",), message, found=str(record.date.day))
+    elif (named := _date_in_name(sheet.path.stem)) and named != record.date.day:
+        message = (
+            f"{record.date.day} is not the date that the file's name begins with, {named}; correct the date, or rename "
+            "the file (and name the old one under formerly, if the page has been published)"
+        )
+        yield sheet.problem(("date",), message, found=str(record.date.day), warning=True)
     if record.next and record.next.date and record.next.date < record.date.day:
         message = f"the next update is on {record.next.date}, before this record's own date, {record.date.day}"
         yield sheet.problem(("next", "date"), f"{message}; correct one of them", warning=True)
+
+
+def _date_in_name(name: str) -> date | None:
+    """Find the date that a record's name begins with."""
+    match = re.match(r"\d{4}-\d{2}-\d{2}(?!\d)", name, re.ASCII)
+    try:
+        return date.fromisoformat(match[0]) if match else None
+    except ValueError:
+        return None
 
 
 _WIDTH = {AudienceWord.DRAFT: 0, AudienceWord.CLIENT: 1, AudienceWord.PUBLIC: 2}
