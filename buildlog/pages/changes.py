@@ -14,7 +14,7 @@ from buildlog.pages.notes import is_settled, outcome_counts, outcome_mark
 from buildlog.pages.places import ACCURACY, feature_anchor, note_anchor
 from buildlog.pages.text import sentence
 from buildlog.pages.views import ChangeEntry, ChangeGroup, Link
-from buildlog.records.models import FeatureEntry, FeatureState
+from buildlog.records.models import AccuracyEntry, FeatureEntry, FeatureState
 
 _TOLD_ONE_BY_ONE = 5
 """Longer lists of changes are told by name, or by number, alone."""
@@ -53,12 +53,13 @@ def changes(
             carried_on.append(entry)
         else:
             begun.append(entry)
+    work, settled = work_done(update, before), newly_settled(update, before)
     groups = (
-        ChangeGroup("Finished", _brief(finished)),
-        ChangeGroup("Carried on", _brief(carried_on)),
-        ChangeGroup("Begun", _brief(begun)),
-        ChangeGroup("Work done", work_done(update, before)),
-        ChangeGroup("Settled", _settled(desk, update, before)),
+        ChangeGroup("Finished", _brief(finished), len(finished)),
+        ChangeGroup("Carried on", _brief(carried_on), len(carried_on)),
+        ChangeGroup("Begun", _brief(begun), len(begun)),
+        ChangeGroup("Work done", work, len(work)),
+        ChangeGroup("Settled", _settled(desk, update, settled), len(settled)),
     )
     return tuple(group for group in groups if group.entries)
 
@@ -73,7 +74,7 @@ def _brief(entries: list[ChangeEntry]) -> tuple[ChangeEntry, ...]:
 def counts(groups: tuple[ChangeGroup, ...]) -> str:
     """The groups in a line, such as "3 finished, 2 carried on, 1 begun"."""
     told = ("Finished", "Carried on", "Begun")
-    return ", ".join(f"{len(group.entries)} {group.title.lower()}" for group in groups if group.title in told)
+    return ", ".join(f"{group.count} {group.title.lower()}" for group in groups if group.title in told)
 
 
 def _feature_entry(
@@ -103,13 +104,18 @@ def work_done(update: SeenUpdate, before: SeenUpdate | None) -> tuple[ChangeEntr
     return tuple(entries)
 
 
-def _settled(desk: Desk, update: SeenUpdate, before: SeenUpdate | None) -> tuple[ChangeEntry, ...]:
-    """The notes this session settled; many of them by how they stand."""
+def newly_settled(update: SeenUpdate, before: SeenUpdate | None) -> list[AccuracyEntry]:
+    """The notes this session settled, or settled otherwise than before."""
     settled = []
     for note in update.record.accuracy:
         was = before.notes.get(note.key) if before else None
         if is_settled(note) and (not is_settled(was) or was is None or was.outcome is not note.outcome):
             settled.append(note)
+    return settled
+
+
+def _settled(desk: Desk, update: SeenUpdate, settled: list[AccuracyEntry]) -> tuple[ChangeEntry, ...]:
+    """Settled notes, each by its claim; many of them by how they stand."""
     here = desk.update_address(update)
     if len(settled) > _TOLD_ONE_BY_ONE:
         return tuple(

@@ -187,6 +187,8 @@ class ChangeGroup:
 
     title: str
     entries: tuple[ChangeEntry, ...]
+    count: int
+    """How many changed; more than there are entries where these are told by number."""
 
 
 @dataclass(frozen=True)

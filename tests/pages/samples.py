@@ -411,6 +411,7 @@ PROGRESS = ProgressPage(
                 ChangeEntry("Bow name, both sides", "builds/corriemoor/2026-08-15-markings/#bow-name"),
                 ChangeEntry("Draught marks", "builds/corriemoor/2026-08-15-markings/#draught-marks"),
             ),
+            3,
         ),
         ChangeGroup(
             "Carried on",
@@ -420,14 +421,16 @@ PROGRESS = ProgressPage(
                 ),
                 ChangeEntry("Towing hook", "builds/corriemoor/2026-08-15-markings/#towing-hook", "painted"),
             ),
+            2,
         ),
-        ChangeGroup("Begun", (ChangeEntry("Bulwark tyres", "", "first six lashed"),)),
+        ChangeGroup("Begun", (ChangeEntry("Bulwark tyres", "", "first six lashed"),), 1),
         ChangeGroup(
             "Settled",
             (
                 ChangeEntry("Sidelight arcs", "", mark=AS_FULL_SIZE),
                 ChangeEntry("Ring thickness", "", mark=SIMPLIFIED),
             ),
+            2,
         ),
     ),
     plates=PLATES,

@@ -388,6 +388,7 @@ def test_long_lists_of_changes_are_told_in_short():
 
     begun, settled = page(a_build({"features": features, "accuracy": notes})).changes
 
+    assert (begun.count, settled.count) == (6, 6)
     assert [entry.note for entry in begun.entries] == [""] * 6
     assert [(entry.name, entry.note) for entry in settled.entries] == [
         ("5 notes", "as full size"),
