@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shlex
 from collections.abc import Iterator
 from datetime import date
 from importlib.resources import files
@@ -10,9 +11,12 @@ from pathlib import Path
 
 import pytest
 import yaml
+from click.testing import CliRunner
 from pydantic import BaseModel, TypeAdapter
 
 from buildlog.cli import cli
+from buildlog.figures.colour import CLOSE_BELOW, SAME_BELOW, Difference
+from buildlog.figures.scale import ScalingLaw, divisor, parse_scale
 from buildlog.guide.generating import FILES, render_guide
 from buildlog.records import models
 from buildlog.records.loading import read_workshop
@@ -190,3 +194,50 @@ def test_the_record_without_a_mistake_earns_no_message(tmp_path):
     (started.sample.parent / "new.yml").write_text(RECORD, encoding="utf-8")
 
     assert read_workshop(tmp_path / "w" / "content").problems == ()
+
+
+FIGURES = (GUIDE / "figures.md").read_text(encoding="utf-8")
+
+
+def rows_of(section: str) -> list[list[str]]:
+    """The cells of the table in a section of the page on figures."""
+    text = FIGURES.partition(f"{{#{section}}}")[2].partition("\n## ")[0]
+    rows = [line for line in text.splitlines() if line.startswith("| ")]
+    return [[cell.strip() for cell in row.strip("|").split("|")] for row in rows[2:]]
+
+
+@pytest.mark.parametrize("row", [pytest.param(row, id=row[0]) for row in rows_of("scales")])
+def test_scales_are_called_as_the_guide_says(row):
+    """Each scale of the table has the names that the pages give it."""
+    scale = parse_scale(row[0])
+
+    assert [str(scale), scale.trade_name or "", scale.railway_name or ""] == row
+
+
+def test_figures_scale_as_the_guide_says():
+    """The table of laws has every law there is, and what it divides by at 1:16."""
+    at = parse_scale("1:16")
+    worth = {"N": 16, "N²": 256, "N³": 4096, "√N": 4}
+
+    rows = {row[0].strip("`"): row[1] for row in rows_of("laws")}
+    assert list(rows) == [law.value for law in ScalingLaw]
+    assert {law: worth[by] for law, by in rows.items() if by} == {
+        law.value: divisor(at, law) for law in ScalingLaw if law is not ScalingLaw.none
+    }
+
+
+def test_colours_differ_as_the_guide_says():
+    """The words for differences of colour have the limits that the pages use."""
+    rows = rows_of("colour")
+
+    assert [row[0] for row in rows] == [word.value for word in Difference]
+    assert [row[1] for row in rows] == [f"below {SAME_BELOW:g}", f"below {CLOSE_BELOW:g}", f"{CLOSE_BELOW:g} and more"]
+
+
+def test_sums_in_the_guide_come_out_so():
+    """A command on the page of figures answers what stands under it."""
+    shown = re.findall(r"\$ buildlog (.+)\n(.+)\n", FIGURES)
+
+    assert len(shown) == 2
+    for command, answer in shown:
+        assert CliRunner().invoke(cli, shlex.split(command)).stdout == f"{answer}\n"
