@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import base64
-import itertools
+import math
+import random
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, Route
 
 from buildlog.pages import render
-from buildlog.pages.views import CataloguePage
+from buildlog.pages.plate_layout import margin_orders
+from buildlog.pages.views import CataloguePage, Link, Plate
 from tests.pages import samples
+from tests.plates import broken_laws, read_plates
 
 pytestmark = pytest.mark.browser
 
@@ -20,26 +24,6 @@ ASSETS = Path(render.__file__).parent / "assets"
 HOST = "http://sheet.test/"
 PIXEL = base64.b64decode("R0lGODlhAQABAIAAAAAAAP///yH5BAEAAAAALAAAAAABAAEAAAIBRAA7")
 KINDS = {".css": "text/css", ".js": "text/javascript", ".woff2": "font/woff2"}
-
-LAID_OUT = """plate => {
-    const at = path => path.getAttribute('d').match(/-?[\\d.]+/g).map(Number);
-    const corner = plate.getBoundingClientRect();
-    const edges = element => {
-        const box = element.getBoundingClientRect();
-        return [box.left - corner.left, box.top - corner.top, box.right - corner.left, box.bottom - corner.top];
-    };
-    return {
-        leaders: [...plate.querySelectorAll('.leaders g')].map(g => ({
-            callout: g.dataset.callout,
-            start: g.querySelector('.stub') ? at(g.querySelector('.stub')).slice(0, 2) : null,
-            knee: g.querySelector('.stub') ? at(g.querySelector('.stub')).slice(2, 4) : null,
-            tip: at(g.querySelector('.lead')).slice(-2),
-        })),
-        words: [...plate.querySelectorAll('.callout')].map(edges),
-        numbers: [...plate.querySelectorAll('.shot .number')].filter(n => n.offsetParent).map(edges),
-        shot: edges(plate.querySelector('.shot')),
-    };
-}"""
 
 
 @pytest.fixture
@@ -78,35 +62,99 @@ def open_page(browser: Browser) -> Iterator[Callable[..., Page]]:
         context.close()
 
 
-def crosses(a: dict[str, list[float]], b: dict[str, list[float]]) -> bool:
-    """Whether two straight leaders cross, from knee to tip."""
+WORDS = tuple(
+    [
+        "mast",
+        "winch",
+        "rib",
+        "planked",
+        "in",
+        "limewood",
+        "and",
+        "edged",
+        "by",
+        "hand",
+        "with",
+        "a",
+        "scraper",
+        "made",
+        "for",
+        "it",
+        "bulwark",
+    ]
+)
+LONGEST = "Oberlichtverkleidungsbefestigungsschraube"
 
-    def side(p: list[float], q: list[float], r: list[float]) -> float:
-        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
 
-    return (
-        side(a["knee"], a["tip"], b["knee"]) * side(a["knee"], a["tip"], b["tip"]) < 0
-        and side(b["knee"], b["tip"], a["knee"]) * side(b["knee"], b["tip"], a["tip"]) < 0
-    )
+def generated_plates(seed: int, count: int) -> Iterator[Plate]:
+    """So many plates of any shape, with 1 to 12 callouts of short words, of long ones, or of both."""
+    source = random.Random(seed)
+
+    def text(most: int) -> str:
+        return " ".join(source.choice(WORDS) for _ in range(source.randint(1, most)))
+
+    for number in range(1, count + 1):
+        most = source.choice([6, 20, 60])
+        callouts = []
+        for each in range(1, source.randint(1, 12) + 1):
+            box = None
+            across, down = source.random(), source.random()
+            if source.random() < 0.25:
+                width, height = 0.02 + 0.3 * source.random(), 0.02 + 0.3 * source.random()
+                box = (across * (1 - width), down * (1 - height), width, height)
+                across, down = box[0] + width / 2, box[1] + height / 2
+            title = "" if source.random() < 0.2 else text(5).capitalize()
+            callouts.append(
+                samples.callout(
+                    each,
+                    f"p{number}-c{each}",
+                    title,
+                    text(most) + (f" {LONGEST}" if source.random() < 0.1 else ""),
+                    (across, down),
+                    (Link(text(4)), Link(text(3), "catalogue/")) if source.random() < 0.5 else (),
+                    (),
+                    (samples.SIMPLIFIED,) if source.random() < 0.3 else (),
+                    box=box,
+                )
+            )
+        shape = source.choice([(2400, 1600), (1600, 2400), (2400, 1350), (2400, 800), (2000, 2000)])
+        shown = samples.picture(f"made-{number}", "A made picture.", *shape)
+        yield Plate(
+            id=f"made-{number}",
+            number=number,
+            picture=shown,
+            view="",
+            caption_html=text(12) if source.random() < 0.7 else "",
+            callouts=tuple(callouts),
+            orders=margin_orders(shown, callouts),
+        )
 
 
-def overlap(a: list[float], b: list[float]) -> bool:
-    """Whether two boxes of left, top, right and bottom share more than an edge."""
-    return a[0] < b[2] - 1 and b[0] < a[2] - 1 and a[1] < b[3] - 1 and b[1] < a[3] - 1
+def held_to_their_laws(page: Page) -> tuple[list[str], set[int]]:
+    """What is wrong with the plates of a page, and how many margins they have."""
+    plates = read_plates(page)
+    wrong = [f"picture {k}: {law}" for k, plate in enumerate(plates, start=1) for law in broken_laws(plate)]
+    return wrong, {plate["margins"] for plate in plates}
+
+
+@pytest.mark.parametrize(
+    ("width", "margins"), [(820, {0, 1}), (1100, {0, 1}), (1360, {0, 2}), (1920, {0, 2})], ids=lambda value: str(value)
+)
+def test_any_plate_keeps_the_laws(open_page, width, margins):
+    """Fifty made plates: no crossing, no overlap, no leader over another's point, no words off their plate."""
+    page = open_page(replace(samples.PROGRESS, plates=tuple(generated_plates(11, 50)), turntables=()), width)
+
+    assert held_to_their_laws(page) == ([], margins)
 
 
 @pytest.mark.parametrize("width", [1180, 1360, 1920])
-def test_leaders_of_a_margin_do_not_cross(open_page, width):
-    """On a wide page every callout has a leader, words stand clear of each other, and no leaders of a margin cross."""
+def test_every_callout_has_its_leader(open_page, width):
+    """On a wide page all words of the sample stand in the margins, each with a leader."""
     page = open_page(samples.PROGRESS, width)
-    laid_out = page.locator(".plate").first.evaluate(LAID_OUT)
-    leaders, words, shot = laid_out["leaders"], laid_out["words"], laid_out["shot"]
-    margins = [[one for one in leaders if (one["start"][0] < shot[0]) is left] for left in (True, False)]
+    plate = read_plates(page)[0]
 
-    assert sorted(one["callout"] for one in leaders) == list("1234567")
-    assert [len(margin) for margin in margins] == [3, 4]
-    assert not [pair for margin in margins for pair in itertools.combinations(margin, 2) if crosses(*pair)]
-    assert not [pair for pair in itertools.combinations([*words, shot], 2) if overlap(*pair)]
+    assert broken_laws(plate) == []
+    assert [one["kind"] for one in plate["callouts"]] == ["straight"] * 7
 
 
 def test_picture_stays_the_subject(open_page):
@@ -116,20 +164,47 @@ def test_picture_stays_the_subject(open_page):
     assert page.locator(".plate .shot").first.bounding_box()["width"] >= 720
 
 
-@pytest.mark.parametrize("width", [390, 820])
-def test_numbers_on_a_picture_stay_apart(open_page, width):
-    """On a narrow page every point has a number on the picture, and no number lies on another or beyond the edge."""
-    page = open_page(samples.PROGRESS, width)
-    laid_out = page.locator(".plate").first.evaluate(LAID_OUT)
-    left, top, right, bottom = laid_out["shot"]
+def test_points_closer_than_a_finger_are_told_apart(open_page):
+    """Two callouts of one point stand 24 px apart, and the later is tied to where it belongs."""
+    twins = [samples.callout(n, f"twin-{n}", f"Twin {n}", "Of two.", (0.5, 0.5)) for n in (1, 2)]
+    plate = replace(samples.PLATES[0], callouts=tuple(twins), orders=margin_orders(samples.BOW, twins))
+    page = open_page(replace(samples.PROGRESS, plates=(plate,), turntables=()), 1360)
+    laid_out = read_plates(page)[0]
 
-    assert len(laid_out["numbers"]) == 7
-    assert not [pair for pair in itertools.combinations(laid_out["numbers"], 2) if overlap(*pair)]
-    for box in laid_out["numbers"]:
-        assert left - 2 <= box[0]
-        assert box[2] <= right + 2
-        assert top - 2 <= box[1]
-        assert box[3] <= bottom + 2
+    one, other = (
+        [(a + c) / 2 for a, c in zip(each["mark"], each["mark"][2:], strict=False)] for each in laid_out["callouts"]
+    )
+    assert broken_laws(laid_out) == []
+    assert math.dist(one, other) >= 23.9
+    assert page.locator(".leaders .tie").count() == 1
+
+
+@pytest.mark.parametrize("width", [390, 820, 1360])
+def test_more_than_twelve_callouts_are_numbered_with_a_list(open_page, width):
+    """Thirteen callouts make numbers on the picture, told apart, and a list; on a wide page in two columns."""
+    many = [samples.callout(n, f"m-{n}", f"Item {n}", "One of many.", (0.4 + n / 100, 0.5)) for n in range(1, 14)]
+    plate = replace(samples.PLATES[0], callouts=tuple(many), orders=margin_orders(samples.BOW, many))
+    page = open_page(replace(samples.PROGRESS, plates=(plate,), turntables=()), width)
+    laid_out = read_plates(page)[0]
+
+    assert laid_out["margins"] == 0
+    assert broken_laws(laid_out) == []
+    assert len({one["words"][0] for one in laid_out["callouts"]}) == (1 if width == 390 else 2)
+    assert all(one["words"][1] >= laid_out["figure"][3] for one in laid_out["callouts"])
+
+
+@pytest.mark.parametrize("width", [390, 640])
+def test_numbers_on_a_picture_stay_apart(open_page, width):
+    """On a narrow page every point has a number on the picture, and no number lies on another or far off the edge."""
+    page = open_page(samples.PROGRESS, width)
+    laid_out = read_plates(page)[0]
+    left, top, right, bottom = laid_out["shot"]
+    numbers = [one["number"] for one in laid_out["callouts"]]
+
+    assert broken_laws(laid_out) == []
+    for box in numbers:
+        assert left <= (box[0] + box[2]) / 2 <= right
+        assert top <= (box[1] + box[3]) / 2 <= bottom
 
 
 def test_leaders_follow_the_width(open_page):
@@ -156,14 +231,14 @@ def test_without_scripts_points_are_numbered(open_page, width):
 
 
 def test_words_and_point_light_together(open_page):
-    """Coming to a point by keyboard lights its words and its leader; leaving it puts the light out."""
+    """Coming to a point by keyboard lights its words and its leader, beside the picture and over it; leaving ends it."""
     page = open_page(samples.PROGRESS, 1360)
     plate = page.locator(".plate").first
     plate.locator(".point").first.focus()
     lit = plate.locator("[data-lit]").evaluate_all("all => all.map(e => e.dataset.callout)")
     page.locator("a").first.focus()
 
-    assert lit == ["1", "1", "1"]
+    assert lit == ["1", "1", "1", "1"]
     assert plate.locator("[data-lit]").count() == 0
 
 
