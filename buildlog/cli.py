@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from buildlog.records.loading import Loaded
     from buildlog.records.problems import Problem
     from buildlog.records.workshop import Workshop
+    from buildlog.writing.adding import NewRecord
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -198,9 +199,13 @@ def commission(name: str, scale: str, kind: str, workshop: Path | None) -> None:
     refresh_schemas(place.root)
     output = out()
     output.say("The build is begun. Say what it is a model of in ", (_shown(path), "bold"), ".")
-    output.say("Nobody sees it until its audience there is set to public. Its first update, out of photos:")
+    output.say("It is a draft: the site does not show it until its audience there is set to public. Next:")
     output.blank()
-    output.say((f"  buildlog add {path.parent.name} PHOTO...", "bold"))
+    _commands(
+        output,
+        ("buildlog preview", "look at it; drafts are shown there, marked as such"),
+        (f"buildlog add {path.parent.name} PHOTO...", "its first update, out of photos"),
+    )
 
 
 # --- add -----------------------------------------------------------------------------------------
@@ -211,6 +216,7 @@ def commission(name: str, scale: str, kind: str, workshop: Path | None) -> None:
     epilog=_with_example(
         "buildlog add corriemoor ~/Pictures/tonight",
         'buildlog add corriemoor IMG_1026.jpg --stage markings --title "Load line"',
+        "buildlog add corriemoor IMG_1041.jpg --to 2026-08-15-markings",
         "buildlog add corriemoor ~/Pictures/tonight --dry-run",
     ),
 )
@@ -219,7 +225,8 @@ def commission(name: str, scale: str, kind: str, workshop: Path | None) -> None:
 @click.option("--date", "day", metavar="DATE", help="The record's date, as 2026-08-15. Left out, the photos'.")
 @click.option("--stage", help="The stage of work. Left out, the one in progress.")
 @click.option("--title", help="The page's heading. Left out, the stage's name.")
-@click.option("--dry-run", is_flag=True, help="Say what would be done, and show the record; write nothing.")
+@click.option("--to", "record", metavar="RECORD", help="Put the photos into this record instead of a new one.")
+@click.option("--dry-run", is_flag=True, help="Say what would be done, and show what is written; write nothing.")
 @_in_workshop
 def add(
     build: str,
@@ -227,6 +234,7 @@ def add(
     day: str | None,
     stage: str | None,
     title: str | None,
+    record: str | None,
     dry_run: bool,
     workshop: Path | None,
 ) -> None:
@@ -235,49 +243,116 @@ def add(
     PHOTO is a picture or a folder of pictures. They are copied to the build's photos, into a folder of the day they
     were taken, and a dated record is written that names each, ready for your words. Nothing is ever overwritten, and
     pictures that an earlier record shows are left out.
+
+    With --to RECORD they are put at the end of the photos of a record that is there, such as 2026-08-15-markings;
+    nothing else in it changes.
     """
-    from buildlog.console import err, out, progress
+    from buildlog.console import err, progress
     from buildlog.photos.store import PictureStore
-    from buildlog.writing.adding import find_build, plan_record, write_record
+    from buildlog.writing.adding import find_build, plan_addition, plan_record, write_record
     from buildlog.writing.starting import refresh_schemas
 
+    if record is not None and (day or stage or title):
+        raise click.UsageError(
+            "The record after --to has its date, stage and title; leave --date, --stage, --title out."
+        )
     wanted_day = _read_day(day) if day else None
     place, records, _ = _read(workshop)
     to_build = find_build(records, build)
+    apart_from = (place.site, place.store)
     with PictureStore(place.store) as store, progress(err(), "Reading photos") as step:
-        new = plan_record(
-            records,
-            to_build,
-            photos,
-            store,
-            root=place.root,
-            apart_from=(place.site, place.store),
-            day=wanted_day,
-            stage=stage,
-            title=title,
-            on_progress=step,
-        )
-    _tell_of_photos(new.refused, new.remarks)
-    output = out()
-    copied = sum(not photo.is_there for photo in new.photos)
+        if record is not None:
+            new = plan_addition(records, to_build, record, photos, store, apart_from=apart_from, on_progress=step)
+        else:
+            new = plan_record(
+                records,
+                to_build,
+                photos,
+                store,
+                root=place.root,
+                apart_from=apart_from,
+                day=wanted_day,
+                stage=stage,
+                title=title,
+                on_progress=step,
+            )
+    _tell_of_photos(new.refused, (*new.remarks, *_of_the_day(new, _today())))
     if dry_run:
-        err().say(f"Nothing is written. This would be {_shown(new.path)}, with {_photos(copied)} copied in:")
-        err().blank()
-        click.echo(new.text, nl=False)
+        _show_plan(new)
         return
     with progress(err(), "Copying photos") as step:
         write_record(new, step)
     refresh_schemas(place.root)
-    output.say(f"{_photos(len(new.photos))} in a new record: {to_build.record.name}, {new.stage}, {_day(new.day)}.")
+    if new.to_paste:
+        _ask_to_paste(new)
+    _tell_of_record(new)
+
+
+def _of_the_day(new: NewRecord, today: date) -> tuple[str, ...]:
+    """Doubt a new record of a day that has not come yet."""
+    if new.before is not None or new.day <= today:
+        return ()
+    return (f"The record's date, {new.day}, is still to come; correct it in the record if that is a slip.",)
+
+
+def _show_plan(new: NewRecord) -> None:
+    """Show what would be written."""
+    from buildlog.console import err
+
+    copied = sum(not photo.is_there for photo in new.photos)
+    path = _shown(new.path)
+    if new.before is None:
+        said = f"This would be {path}, with {_photos(copied)} copied in:"
+    elif new.to_paste:
+        said = f"{path} would not change, since {new.to_paste}; these lines would be yours to paste:"
+    else:
+        said = f"These lines would go to the end of the photos in {path}, with {_photos(copied)} copied in:"
+    err().say(f"Nothing is written. {said}")
+    err().blank()
+    click.echo(new.text if new.before is None else new.entries, nl=False)
+
+
+def _ask_to_paste(new: NewRecord) -> NoReturn:
+    """Give the lines that could not be put into a record safely."""
+    from buildlog.console import err
+
+    err().say(
+        f"{_photos(len(new.photos))} copied in, but {_shown(new.path)} is as it was, since {new.to_paste}. "
+        "Paste these lines where its photos are listed, below photos: and each photo with a dash of its own:"
+    )
+    err().blank()
+    click.echo(new.entries, nl=False)
+    raise click.exceptions.Exit(_MISTAKE)
+
+
+def _tell_of_record(new: NewRecord) -> None:
+    """Say where the photos are, and what is left to write."""
+    from buildlog.console import out
+
+    output = out()
+    where = "a new record" if new.before is None else f"{new.path.name}, at the end of its photos"
+    output.say(f"{_photos(len(new.photos))} in {where}: {new.build.record.name}, {new.stage}, {_day(new.day)}.")
     output.blank()
     output.say("Write your words in ", (_shown(new.path), "bold"))
     proposed = sum(bool(photo.view) for photo in new.photos)
-    output.say("  for the page:          its title and summary")
+    if new.before is None:
+        output.say("  for the page:          its title and summary")
     output.say("  for each picture:      view, caption and alt")
     if proposed:
         output.say(f"  view is proposed for:  {proposed} of {len(new.photos)}; check it")
     output.blank()
     output.say("Then look at it: ", ("buildlog preview", "bold"))
+    _tell_who_sees(output, new.build.record.audience.value, new.build.slug)
+
+
+def _tell_who_sees(output: Any, audience: str, build: str) -> None:
+    """Say of a build that is no public one that the site does not show it."""
+    if audience == "public":
+        return
+    output.say(
+        f"The site does not show {build} while audience in its build.yml is {audience}; write public there to publish "
+        "it. The preview shows it, marked as such."
+    )
 
 
 # --- check ---------------------------------------------------------------------------------------

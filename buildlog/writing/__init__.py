@@ -1,4 +1,4 @@
-"""What is written for the builder: a new workshop, and a new record out of photos."""
+"""What is written for the builder: a new workshop, a new build, and photos into a record, new or not."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""`buildlog add`: a new dated stage record out of photos, in which only words are left to write."""
+"""`buildlog add`: photos into a new dated stage record, or into one that is there; only words are left to write."""
 
 from __future__ import annotations
 
@@ -19,7 +19,8 @@ from buildlog.records.fields import nearest
 from buildlog.records.models import FolderEntry, PhotoEntry, StageRecord, TurntableEntry
 from buildlog.records.workshop import Build, Update, Workshop, folder_rest, turntable_frames
 from buildlog.writing import WritingError
-from buildlog.writing.files import copy_new, write_new
+from buildlog.writing.extending import CannotExtendError, extend_photos, photos_column
+from buildlog.writing.files import copy_new, replace_same, write_new
 from buildlog.writing.starting import schema_comment
 from buildlog.writing.yamltext import line, scalar, slug
 
@@ -54,11 +55,18 @@ class NewRecord:
     stage: str
     """Its name, as shown."""
     text: str
+    """The whole record."""
     photos: tuple[NewPhoto, ...]
     refused: tuple[PhotoError, ...]
     """Photos that cannot be used; the others can."""
     remarks: tuple[str, ...]
     """What the person should know, a sentence each."""
+    before: bytes | None = None
+    """The record as it is, where there is one that the photos go into."""
+    entries: str = ""
+    """The lines that are put into that record."""
+    to_paste: str = ""
+    """Why these lines cannot be put in, so that the person has to; empty where they can."""
 
 
 Report = Callable[[Progress], None]
@@ -119,19 +127,7 @@ def plan_record(
     Raises:
         WritingError: No photo can be used, or date or stage will not do.
     """
-    zone = ZoneInfo(workshop.record.time_zone)
-    others = [workshop.folder / "builds" / other.slug for other in workshop.builds if other.slug != build.slug]
-    found, refused, remarks = _find_photos(sources, [folder.resolve() for folder in (*apart_from, *others)])
-    # Every photo is read whole, so that one that was cut short on its way off the camera is found now.
-    read, unreadable = store.read_facts(found, on_progress=on_progress)
-    refused += unreadable
-    facts = list({photo.digest: photo for photo in reversed(read.values())}.values())
-    new, left_out = _without_shown(build, facts, zone)
-    if not new:
-        reasons = [str(error) for error in refused] + left_out
-        raise WritingError("\n".join([*reasons, "There is no photo to add, so nothing was written."]))
-    remarks += left_out
-    new.sort(key=lambda photo: (photo.taken, photo.source.name))
+    new, refused, remarks = _gather(workshop, build, sources, store, apart_from, on_progress)
     days = sorted({photo.taken.date() for photo in new})
     is_given = day is not None
     if day is None:
@@ -144,7 +140,6 @@ def plan_record(
     work_stage = _find_stage(build, stage) if stage else _stage_in_progress(build, day)
     stage_name = build.stage_names[work_stage]
     written_date = _written_date(build, day, work_stage, new[-1].taken)
-    remarks += [finding.message for finding in check_session([photo.facts for photo in new])]
     new = _with_views(build, _placed(build, new), store)
     name = _free_name(build, f"{day}-{slug(title or '') or work_stage}")
     path = build.folder / "stages" / f"{name}.yml"
@@ -168,12 +163,73 @@ def plan_record(
     )
 
 
-def write_record(new: NewRecord, on_progress: Report | None = None) -> None:
+def plan_addition(
+    workshop: Workshop,
+    build: Build,
+    record: str,
+    sources: Sequence[Path],
+    store: PictureStore,
+    *,
+    apart_from: Sequence[Path] = (),
+    on_progress: Report | None = None,
+) -> NewRecord:
     """
-    Copy the photos in and write the record, last of all; nothing that is there is overwritten.
+    Work out how photos get into a record that is there; nothing is written.
+
+    Args:
+        workshop: All the records.
+        build: The one to add to.
+        record: The record's name, or its file.
+        sources: Photos, and folders of photos.
+        store: Remembers what is known of photos; open.
+        apart_from: Folders in which no photo is looked for: the site, made pictures.
+        on_progress: Told how many photos are read.
 
     Raises:
-        WritingError: A file cannot be written. There is no record then; photos that were copied are used next time.
+        WritingError: No photo can be used, or there is no such record.
+    """
+    update = _find_update(build, record)
+    path = (workshop.folder / update.path).resolve()
+    new, refused, remarks = _gather(workshop, build, sources, store, apart_from, on_progress)
+    days = sorted({photo.taken.date() for photo in new})
+    if days != [update.day]:
+        when = str(days[0]) if len(days) == 1 else f"{days[0]} to {days[-1]}"
+        remarks.append(f"The photos were taken on {when}; the record's date is {update.day}.")
+    new = _with_views(build, _placed(build, new), store)
+    before = path.read_bytes()
+    text = before.decode("utf-8")
+    offers_callouts = "callouts" not in text
+    files = [photo.path for photo in new]
+    to_paste = ""
+    try:
+        extended = extend_photos(text, lambda column: _render_entries(new, column, offers_callouts), files)
+    except CannotExtendError as reason:
+        extended, to_paste = text, str(reason)
+    entries = _render_entries(new, photos_column(text), offers_callouts)
+    return NewRecord(
+        build=build,
+        path=workshop.folder / update.path,
+        day=update.day,
+        stage=build.stage_names[update.record.stage],
+        text=extended,
+        photos=tuple(new),
+        refused=tuple(refused),
+        remarks=tuple(remarks),
+        before=before,
+        entries="\n".join(entries).rstrip("\n") + "\n",
+        to_paste=to_paste,
+    )
+
+
+def write_record(new: NewRecord, on_progress: Report | None = None) -> None:
+    """
+    Copy the photos in and write the record, last of all; no photo that is there is overwritten.
+
+    A record that is there changes in one step, by the new lines alone; not at all where they are left to be pasted.
+
+    Raises:
+        WritingError: A file cannot be written. The record is then as it was, or there is none; photos that were copied
+            are used next time.
     """
     to_copy = [photo for photo in new.photos if not photo.is_there]
     began = time.monotonic()
@@ -182,7 +238,10 @@ def write_record(new: NewRecord, on_progress: Report | None = None) -> None:
             copy_new(photo.source, new.build.photo_folder / photo.path)
             if on_progress:
                 on_progress(Progress(number, len(to_copy), time.monotonic() - began))
-        write_new(new.path, new.text)
+        if new.before is None:
+            write_new(new.path, new.text)
+        elif not new.to_paste and not replace_same(new.path.resolve(), new.before, new.text.encode("utf-8")):
+            raise WritingError(f"{new.path} was changed in the meantime; it is as you left it. Try again.")
     except FileExistsError as error:
         name = error.filename2 or error.filename
         raise WritingError(f"{name} was made in the meantime; no record was written. Try again.") from None
@@ -194,6 +253,40 @@ def write_record(new: NewRecord, on_progress: Report | None = None) -> None:
 
 
 # --- photos --------------------------------------------------------------------------------------
+
+
+def _gather(
+    workshop: Workshop,
+    build: Build,
+    sources: Sequence[Path],
+    store: PictureStore,
+    apart_from: Sequence[Path],
+    on_progress: Report | None,
+) -> tuple[list[NewPhoto], list[PhotoError], list[str]]:
+    """
+    Read the photos that are new to the build, in the order they were taken.
+
+    Returns:
+        Them, those that cannot be used, and what the person should know.
+
+    Raises:
+        WritingError: There is none.
+    """
+    zone = ZoneInfo(workshop.record.time_zone)
+    others = [workshop.folder / "builds" / other.slug for other in workshop.builds if other.slug != build.slug]
+    found, refused, remarks = _find_photos(sources, [folder.resolve() for folder in (*apart_from, *others)])
+    # Every photo is read whole, so that one that was cut short on its way off the camera is found now.
+    read, unreadable = store.read_facts(found, on_progress=on_progress)
+    refused += unreadable
+    facts = list({photo.digest: photo for photo in reversed(read.values())}.values())
+    new, left_out = _without_shown(build, facts, zone)
+    if not new:
+        reasons = [str(error) for error in refused] + left_out
+        raise WritingError("\n".join([*reasons, "There is no photo to add, so nothing was written."]))
+    remarks += left_out
+    new.sort(key=lambda photo: (photo.taken, photo.source.name))
+    remarks += [finding.message for finding in check_session([photo.facts for photo in new])]
+    return new, refused, remarks
 
 
 def _find_photos(sources: Sequence[Path], apart_from: Sequence[Path]) -> tuple[list[Path], list[PhotoError], list[str]]:
@@ -424,8 +517,8 @@ def _written_date(build: Build, day: date, stage: str, last: datetime) -> str:
         if clock is None or (last.date() == day and clock == last.time().replace(second=0, microsecond=0)):
             raise WritingError(
                 f"{update.path.name} tells of {day} and the stage {build.stage_names[stage]} already.\n"
-                "Write the photos into that record, or give another --stage or --date; or give that record a time "
-                f"of its own (date: {day} 09:30) and add again."
+                f"To put the photos into it, add again with: --to {update.name}\n"
+                f"Otherwise give another --stage or --date, or give that record a time of its own (date: {day} 09:30)."
             )
     return f"{day} {last:%H:%M}"
 
@@ -454,6 +547,25 @@ def _stage_in_progress(build: Build, day: date) -> str:
     is_done = bool(items) and all(shares.get(item, Fraction(0)) == 1 for item in items)
     following = ids[ids.index(latest) + 1 :] if is_done else []
     return following[0] if following else latest
+
+
+def _find_update(build: Build, word: str) -> Update:
+    """
+    Find a record by its name, with or without its ending and its folder.
+
+    Raises:
+        WritingError: There is none; names the nearest.
+    """
+    name = unicodedata.normalize("NFC", re.split(r"[\\/]", word)[-1]).removesuffix(".yml")
+    for update in build.updates:
+        if update.name.casefold() == name.casefold():
+            return update
+    names = [update.name for update in reversed(build.updates)]
+    if not names:
+        raise WritingError(f'There is no record "{word}": {build.record.name} has none yet. Leave --to out.')
+    guess = nearest(name, names)
+    hint = f"did you mean {guess}?" if guess else f"the newest is {names[0]}"
+    raise WritingError(f'{build.record.name} has no record "{word}"; {hint}')
 
 
 def _free_name(build: Build, wanted: str) -> str:
@@ -494,28 +606,36 @@ def _render_record(
         line("photos:", "the walk round the model, in this order"),
         *_render_hints(build),
     ]
-    for number, photo in enumerate(photos):
-        lines += [
-            f"  - file: {scalar(str(photo.path))}",
-            line(f"    view: {scalar(photo.view)}", "proposed: it looks like earlier pictures; check it")
-            if photo.view
-            else "    view:",
-            "    caption:",
-            "    alt:",
-        ]
-        if number == 0:
-            lines += [
-                line("    # callouts:", "places on this picture: across, then down, from 0 to 1"),
-                "    #   - at: [0.50, 0.30]",
-                "    #     text: What is to be seen there.",
-            ]
-        lines.append("")
     lines += [
+        *_render_entries(photos, 2, offers_callouts=True),
         line("# next:", "what comes next, and when to look again"),
         "#   text:",
         "#   date:",
     ]
     return "\n".join(lines) + "\n"
+
+
+def _render_entries(photos: Sequence[NewPhoto], column: int, offers_callouts: bool) -> list[str]:
+    """Give the entries of `photos:`, with their dashes at this column and an empty line after each."""
+    dash, key = " " * column, " " * (column + 2)
+    lines = []
+    for number, photo in enumerate(photos):
+        lines += [
+            f"{dash}- file: {scalar(str(photo.path))}",
+            line(f"{key}view: {scalar(photo.view)}", "proposed: it looks like earlier pictures; check it")
+            if photo.view
+            else f"{key}view:",
+            f"{key}caption:",
+            f"{key}alt:",
+        ]
+        if number == 0 and offers_callouts:
+            lines += [
+                line(f"{key}# callouts:", "places on this picture: across, then down, from 0 to 1"),
+                f"{key}#   - at: [0.50, 0.30]",
+                f"{key}#     text: What is to be seen there.",
+            ]
+        lines.append("")
+    return lines
 
 
 def _render_hints(build: Build) -> list[str]:

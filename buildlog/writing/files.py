@@ -1,4 +1,4 @@
-"""Putting files where none was, all or nothing."""
+"""Putting files where none was, and changing those that are there, all or nothing."""
 
 from __future__ import annotations
 
@@ -24,6 +24,36 @@ def write_new(path: Path, text: str) -> None:
             file.flush()
             os.fsync(file.fileno())
         _put(part, path)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def replace_same(path: Path, before: bytes, after: bytes) -> bool:
+    """
+    Change a file in one step, unless somebody else has changed it; its permissions stay.
+
+    Args:
+        path: The file itself, and no link to it.
+        before: What it must hold still.
+        after: What it will hold.
+
+    Returns:
+        Whether it was changed.
+
+    Raises:
+        OSError: It cannot be written; it is left as it is.
+    """
+    part = _part_of(path)
+    try:
+        with part.open("wb") as file:
+            file.write(after)
+            file.flush()
+            os.fsync(file.fileno())
+        shutil.copymode(path, part)
+        if path.read_bytes() != before:
+            return False
+        part.replace(path)
+        return True
     finally:
         part.unlink(missing_ok=True)
 

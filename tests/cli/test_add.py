@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 from collections.abc import Iterator
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import yaml
@@ -484,3 +484,35 @@ def test_the_demo_s_views_are_found_again(tmp_path, run, monkeypatch):
     found = {entry["file"][-8:-4]: entry["view"] for entry in data["photos"] if entry["view"]}
     assert found.get("0752") == "stern"
     assert sorted(found.values()) == sorted(views.values())
+
+
+@pytest.mark.parametrize("audience", ["draft", "client"])
+def test_a_build_that_the_site_does_not_show(workshop, run, draw, audience):
+    """After adding to a draft or a client's build it is said that the site leaves it out, and what would change that."""
+    build = workshop / HOME / "build.yml"
+    build.write_text(build.read_text(encoding="utf-8").replace("audience: public", f"audience: {audience}"), "utf-8")
+
+    result = run("add", "first-build", draw("a.jpg", "2026:08:15 12:00:00"))
+
+    said = " ".join(result.stdout.split())
+    assert f"does not show first-build while audience in its build.yml is {audience}; write public there" in said
+    assert "The preview shows it, marked as such" in said
+
+
+def test_a_public_build_is_shown(workshop, run, draw):
+    """Of a public build nothing is said about its audience."""
+    result = run("add", "first-build", draw("a.jpg", "2026:08:15 12:00:00"))
+
+    assert "audience" not in result.stdout
+
+
+def test_a_day_that_is_still_to_come(workshop, run, draw, monkeypatch):
+    """A record dated in the future is begun, with a word about it."""
+    monkeypatch.setattr("buildlog.cli._today", lambda: date(2026, 8, 20))
+
+    late = run("add", "first-build", draw("a.jpg", "2026:08:15 12:00:00"), "--date", "2026-09-15")
+    in_time = run("add", "first-build", draw("b.jpg", "2026:08:16 12:00:00"))
+
+    assert late.exit_code == 0
+    assert "2026-09-15, is still to come" in late.stderr
+    assert "still to come" not in in_time.stderr
