@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from datetime import UTC, date, datetime
 from pathlib import Path
 
+import pytest
 import yaml
 
 from buildlog.photos.facts import PhotoFacts
@@ -488,7 +489,7 @@ def test_the_demo_s_views_are_found_again(tmp_path, run, monkeypatch):
 
 @pytest.mark.parametrize("audience", ["draft", "client"])
 def test_a_build_that_the_site_does_not_show(workshop, run, draw, audience):
-    """After adding to a draft or a client's build it is said that the site leaves it out, and what would change that."""
+    """Of a draft or a client's build it is said that the site leaves it out, and what would change that."""
     build = workshop / HOME / "build.yml"
     build.write_text(build.read_text(encoding="utf-8").replace("audience: public", f"audience: {audience}"), "utf-8")
 
