@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from buildlog.figures.quantities import Quantity
-from buildlog.figures.rounding import show
 from buildlog.figures.scale import Scale, ScalingLaw, to_model
 from buildlog.figures.spec import Both, in_both
 from buildlog.figures.units import System
@@ -25,14 +24,13 @@ class MarkingFigures:
     """Whether the stroke on the model is at least the workshop's finest, compared exactly; None where either is not
     stated."""
     words: str | None
-    """The same in words, with the workshop's finest stroke: "yes, above 0.5 mm"."""
+    """The same in words: "yes", "yes, just" or "no, too fine"."""
 
 
-def _in_words(stroke: Quantity, finest: Quantity, units_first: System) -> str:
-    limit = show(finest, system=units_first, on_model=True)
+def _in_words(stroke: Quantity, finest: Quantity) -> str:
     if stroke.value == finest.value:
-        return f"yes, just {limit}"
-    return f"yes, above {limit}" if stroke.value > finest.value else f"no, finer than {limit}"
+        return "yes, just"
+    return "yes" if stroke.value > finest.value else "no, too fine"
 
 
 def compute_marking(
@@ -58,7 +56,7 @@ def compute_marking(
     can_be_made = words = None
     if line and finest_stroke:
         can_be_made = line.value >= finest_stroke.value
-        words = _in_words(line, finest_stroke, units_first)
+        words = _in_words(line, finest_stroke)
     return MarkingFigures(
         true_size=in_both(full_size, units_first) if full_size else None,
         model_size=in_both(size, units_first, on_model=True) if size else None,

@@ -73,7 +73,7 @@ def measure_view(desk: Desk, measure: Measure) -> MeasureView:
         full_size=full_size.first if full_size else "",
         full_size_other=(full_size.second or "") if full_size else "",
         computed="neither" if both else "full size" if measure.measured else "model",
-        note=f"{figures.target} would be exact" if both else "",
+        note=f"{figures.target.first} would be exact" if both and figures.target else "",
     )
 
 

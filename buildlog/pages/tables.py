@@ -98,8 +98,8 @@ def _marking_row(desk: Desk, marking: Marking) -> MarkingRow:
         stroke_model=stroke_model,
         stroke_model_other=stroke_model_other,
         can_be_made=can,
-        method=sentence(marking.method or ""),
-        colour=sentence(marking.colour or ""),
+        method=marking.method or "",
+        colour=marking.colour or "",
         source=Link(source.name, source.link or "", outside=bool(source.link)) if source else None,
         where=(marking.source.where or "") if marking.source else "",
     )

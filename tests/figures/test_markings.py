@@ -34,9 +34,9 @@ def test_imperial_first():
 @pytest.mark.parametrize(
     ("stroke", "can_be_made", "words"),
     [
-        pytest.param("25 mm", True, "yes, above 0.5 mm", id="above"),
-        pytest.param("12 mm", True, "yes, just 0.5 mm", id="just"),
-        pytest.param("11.99 mm", False, "no, finer than 0.5 mm", id="finer"),
+        pytest.param("25 mm", True, "yes", id="above"),
+        pytest.param("12 mm", True, "yes, just", id="just"),
+        pytest.param("11.99 mm", False, "no, too fine", id="finer"),
     ],
 )
 def test_strokes_are_held_to_the_finest(stroke, can_be_made, words):

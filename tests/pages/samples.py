@@ -555,7 +555,7 @@ BUILD = BuildPage(
             "63/64 in",
             "1.04 mm",
             "41.0 thou",
-            Mark("Yes, above 0.5 mm", "ok"),
+            Mark("Yes", "ok"),
             "stencil",
             "white",
             LOAD_LINES,

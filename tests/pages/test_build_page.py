@@ -72,9 +72,9 @@ def test_markings_say_whether_they_can_be_made():
     assert plain(f"{fine.stroke}, {fine.stroke_other}") == "25 mm, 63/64 in"
     assert plain(f"{fine.stroke_model}, {fine.stroke_model_other}") == "1.04 mm, 41.0 thou"
     assert fine.can_be_made is not None
-    assert (plain(fine.can_be_made.text), fine.can_be_made.tone) == ("Yes, above 0.5 mm", "ok")
+    assert (plain(fine.can_be_made.text), fine.can_be_made.tone) == ("Yes", "ok")
     assert coarse.can_be_made is not None
-    assert (plain(coarse.can_be_made.text), coarse.can_be_made.tone) == ("No, finer than 2 mm", "apart")
+    assert (plain(coarse.can_be_made.text), coarse.can_be_made.tone) == ("No, too fine", "apart")
     assert unsaid.can_be_made is None
 
 
