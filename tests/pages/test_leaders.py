@@ -62,27 +62,7 @@ def open_page(browser: Browser) -> Iterator[Callable[..., Page]]:
         context.close()
 
 
-WORDS = tuple(
-    [
-        "mast",
-        "winch",
-        "rib",
-        "planked",
-        "in",
-        "limewood",
-        "and",
-        "edged",
-        "by",
-        "hand",
-        "with",
-        "a",
-        "scraper",
-        "made",
-        "for",
-        "it",
-        "bulwark",
-    ]
-)
+WORDS = ("mast", "winch", "rib", "planked in limewood", "and", "edged by hand", "with a scraper", "bulwark")
 LONGEST = "Oberlichtverkleidungsbefestigungsschraube"
 
 
@@ -231,7 +211,7 @@ def test_without_scripts_points_are_numbered(open_page, width):
 
 
 def test_words_and_point_light_together(open_page):
-    """Coming to a point by keyboard lights its words and its leader, beside the picture and over it; leaving ends it."""
+    """Coming to a point by keyboard lights its words and its whole leader; leaving it puts the light out."""
     page = open_page(samples.PROGRESS, 1360)
     plate = page.locator(".plate").first
     plate.locator(".point").first.focus()
