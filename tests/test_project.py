@@ -41,3 +41,15 @@ def test_the_map_of_the_tree_names_only_what_is_there():
 
     for name in re.findall(r"\b([a-z_]+\.py)\b", text):
         assert list((ROOT / "buildlog").rglob(name)) or list((ROOT / "plugins").rglob(name)), name
+
+
+def test_the_list_of_outside_checks_names_only_what_is_there():
+    """Every test and file that the table of outside checks names exists."""
+    folder = ROOT / "tests" / "outside"
+    text = (folder / "README.md").read_text(encoding="utf-8")
+    code = "".join(path.read_text(encoding="utf-8") for path in folder.glob("test_*.py"))
+
+    named = set(re.findall(r"`(test_\w+(?:\.py)?)`", text))
+    assert len(named) > 40
+    assert {name for name in named if name.endswith(".py")} == {path.name for path in folder.glob("test_*.py")}
+    assert {name for name in named if not name.endswith(".py") and f"def {name}(" not in code} == set()

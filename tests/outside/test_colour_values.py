@@ -9,12 +9,15 @@ import pytest
 
 from buildlog.figures.colour import (
     XYZ,
+    Difference,
     Lab,
     LinearRGB,
     adapt,
     ciede2000,
+    colour_difference,
     colour_from_lab,
     contrast,
+    difference_in_words,
     hex_to_linear,
     lab_to_xyz,
     linear_to_hex,
@@ -156,6 +159,34 @@ def test_munsell_red_of_the_law():
 
     assert (back.x / sum(back), back.y / sum(back)) == pytest.approx((x, y), abs=1e-9)
     assert xyz_to_lab(xyz, "C").lightness == pytest.approx(41.22, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("notation", "x", "y"),
+    [
+        pytest.param("5YR 6/15", 0.551, 0.4214, id="orange"),
+        pytest.param("5Y 8/12", 0.4562, 0.4788, id="yellow"),
+        pytest.param("7.5G 4/9", 0.2111, 0.4121, id="green"),
+        pytest.param("2.5PB 3.5/10", 0.1679, 0.1729, id="blue"),
+    ],
+)
+def test_other_safety_hues(library, notation, x, y):
+    """The safety hues of the law by the Munsell renotation, under C, have the Lab that colour-science gives them."""
+    found_x, found_y, luminance = library.munsell_colour_to_xyY(notation)
+    xyz = library.xyY_to_XYZ((found_x, found_y, luminance))
+
+    lab = xyz_to_lab(XYZ(*xyz), "C")
+
+    assert (found_x, found_y) == pytest.approx((x, y), abs=1e-4)
+    assert lab == pytest.approx(list(library.XYZ_to_Lab(xyz, _white_xy(library, "C"))), abs=1e-9)
+
+
+def test_two_copies_of_one_standard_colour():
+    """Two printed values of RAL 1003 (ISO 3864-4), #F9A800 and #F9A900, are the same to the eye, so neither is law."""
+    difference = colour_difference(parse_colour("#F9A800"), parse_colour("#F9A900"))
+
+    assert difference_in_words(difference) is Difference.same
+    assert difference > 0
 
 
 def _encoded(light):

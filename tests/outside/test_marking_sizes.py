@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from buildlog.figures.colour import LinearRGB, linear_to_xyz
+from buildlog.figures.colour import LinearRGB, linear_to_xyz, white
 from buildlog.figures.markings import compute_marking
 from buildlog.figures.quantities import parse_length
 from buildlog.figures.scale import ScalingLaw, parse_scale, to_model
@@ -37,6 +37,19 @@ FINEST = parse_length("0.5 mm")
         pytest.param("79 mm", "1:24", "3.2917", id="UK plate characters, SI 2001/561"),
         pytest.param("12 in", "1:72", "4.2333", id="US aircraft marks, 14 CFR 45.29"),
         pytest.param("7 in", "1:35", "5.0800", id="US Army rail cars, TM 55-203 ch.15"),
+        pytest.param("4 in", "1:35", "2.9029", id="vestibule doors of the same, TM 55-203 ch.15"),
+        pytest.param("2 in", "1:35", "1.4514", id="tank-car text, TM 55-203 ch.15"),
+        pytest.param("762 mm", "1:48", "15.875", id="special mark abaft the ring, UK SI 1998/2241 r.22"),
+        pytest.param("0.6 m", "1:24", "25", id="base and height of a cone, COLREG annex I 6"),
+        pytest.param("1.2 m", "1:24", "50", id="height of a cylinder, annex I 6"),
+        pytest.param("1.5 m", "1:24", "62.5", id="gap between shapes, annex I 6"),
+        pytest.param("50 mm", "1:24", "2.0833", id="width of a UK plate character, SI 2001/561"),
+        pytest.param("11 mm", "1:24", "0.4583", id="gap between them, SI 2001/561"),
+        pytest.param("33 mm", "1:24", "1.375", id="gap between groups, SI 2001/561"),
+        pytest.param("64 mm", "1:24", "2.6667", id="motorcycle plate characters, SI 2001/561"),
+        pytest.param("98 mm", "1:24", "4.0833", id="EU band, at least so high, Reg 2411/98"),
+        pytest.param("4 in", "1:24", "4.2333", id="fire apparatus stripe, NFPA 1901 15.9.3 as quoted"),
+        pytest.param("6 in", "1:24", "6.35", id="rear chevrons, NFPA 1901 15.9.3 (from memory)"),
     ],
 )
 def test_true_sizes_on_models(true_size, scale, millimetres):
@@ -63,6 +76,33 @@ def test_load_line_ring_in_the_markings_table(scale, ring, band, can_be_made):
     assert figures.model_size.first.replace("\N{NO-BREAK SPACE}", " ") == ring
     assert figures.model_stroke.first.replace("\N{NO-BREAK SPACE}", " ") == band
     assert figures.can_be_made is can_be_made
+
+
+@pytest.mark.parametrize(
+    ("height", "stroke", "scale", "shown", "can_be_made"),
+    [
+        pytest.param("79 mm", "14 mm", "1:24", "0.58 mm", True, id="UK plate, SI 2001/561"),
+        pytest.param("79 mm", "14 mm", "1:35", "0.40 mm", False, id="UK plate, smaller"),
+        pytest.param("64 mm", "10 mm", "1:16", "0.62 mm", True, id="motorcycle plate, SI 2001/561"),
+        pytest.param("64 mm", "10 mm", "1:24", "0.42 mm", False, id="motorcycle plate, smaller"),
+        pytest.param("12 in", "2 in", "1:72", "0.7 mm", True, id="US aircraft, a sixth of 12 in, 14 CFR 45.29"),
+        pytest.param("12 in", "1 in", "1:48", "0.5 mm", True, id="US load-line ring, 46 CFR 42.13-25"),
+    ],
+)
+def test_strokes_in_the_markings_table(height, stroke, scale, shown, can_be_made):
+    """The narrowest line of each mark, as its source gives it, against a workshop that cuts 0.5 mm."""
+    figures = compute_marking(parse_length(height), parse_length(stroke), parse_scale(scale), FINEST, "metric")
+
+    assert figures.model_stroke.first.replace("\N{NO-BREAK SPACE}", " ") == shown
+    assert figures.can_be_made is can_be_made
+
+
+def test_a_star_scales_by_its_circles():
+    """A five-pointed star's inner circle is 0.381966 of its outer one (geometry), on the subject and on the model."""
+    outer = to_model(parse_length("500 mm"), parse_scale("1:16"), ScalingLaw.length)
+    inner = to_model(parse_length("190.983 mm"), parse_scale("1:16"), ScalingLaw.length)
+
+    assert abs(float(inner.value / outer.value) - 0.381966) < 1e-6
 
 
 def test_two_load_line_forms_are_not_one():
@@ -111,6 +151,22 @@ def test_a_screen_cannot_show_sidelights():
     assert not _is_inside(green, GREEN_LIGHT)
     assert _is_inside((0.700, 0.290), RED_LIGHT)
     assert _is_inside((0.15, 0.50), GREEN_LIGHT)
+
+
+WHITE_LIGHT = [(0.525, 0.382), (0.525, 0.440), (0.452, 0.440), (0.310, 0.348), (0.310, 0.283), (0.443, 0.382)]
+
+
+@pytest.mark.parametrize("illuminant", ["D65", "A", "D50"])
+def test_our_whites_are_white_lights(illuminant):
+    """Daylight and lamplight lie among the colours of a white light (COLREG annex I 7), whose shape is concave.
+
+    The point .443, .365 would be inside were its corners only bridged; it is not.
+    """
+    xyz = white(illuminant)
+    found = xyz.x / sum(xyz), xyz.y / sum(xyz)
+
+    assert _is_inside(found, WHITE_LIGHT)
+    assert not _is_inside((0.443, 0.365), WHITE_LIGHT)
 
 
 def test_a_screen_cannot_show_rotorcraft_lights():

@@ -119,6 +119,16 @@ def test_inches_are_exact(written, millimetres):
     assert parse_length(written).value * 1000 == Fraction(millimetres)
 
 
+def test_the_survey_foot_is_another():
+    """The old survey foot, 1200/3937 m, is 2.000004 parts in a million longer (NIST); no unit is built on it."""
+    foot = parse_length("1 ft").value
+
+    assert decimal_text((Fraction(1200, 3937) / foot - 1) * 10**6, -6) == "2.000004"
+    assert parse_length("1 mile").value == 5280 * foot
+    assert parse_length("1 fathom").value == 6 * foot
+    assert parse_quantity("1 acre").value == 43560 * foot**2
+
+
 def test_feet_and_inches_at_a_scale():
     """37 ft 6 3/16 in at 1:48 is 238.22421875 mm exactly (arithmetic)."""
     model = to_model(parse_length("37 ft 6 3/16 in"), parse_scale("1:48"), ScalingLaw.length)
@@ -187,6 +197,14 @@ def test_froude_time():
 def test_scales_that_two_standards_share(written, name):
     """N, S and Z have the same ratio in NMRA S-1.2 (from memory) as in NEM 010."""
     assert parse_scale(written).railway_name == name
+
+
+def test_a_ratio_keeps_its_decimals():
+    """1:87.1, which NMRA S-1.2 gives for HO (from memory), is neither NEM's 1:87 nor 3.5 mm to the foot."""
+    scale = parse_scale("1:87.1")
+
+    assert str(scale) == "1:87.1"
+    assert (scale.trade_name, scale.railway_name) == (None, None)
 
 
 def test_quarter_inch_is_no_nem_scale():
