@@ -7,6 +7,7 @@ import { SIZES, aims, markers, settle } from "./modules/settle.js";
 const GROWTH = 2; // how many times as tall as its figure a plate may stand, as in plate_layout.py
 const TEXT = 16.48; // px of the text at which the lengths in SIZES hold; larger text makes larger rings
 const RING = 9; // px from a point to where its leader ends
+const SPREAD = 1.2; // how many times a number's width numbers stand apart, so that each can be touched
 const TIED = 3; // px that a marker may lie off its place before a line ties it there
 const SVG = "http://www.w3.org/2000/svg";
 
@@ -112,7 +113,7 @@ function inMargins(plate, figure, shot, list, callouts, margins) {
 function inList(plate, figure, shot, callouts) {
   plate.dataset.numbers = "";
   const { width, height } = shot.getBoundingClientRect();
-  const size = callouts[0].mark.querySelector(".number").getBoundingClientRect().width + 4;
+  const size = SPREAD * callouts[0].mark.querySelector(".number").getBoundingClientRect().width;
   const places = callouts.map(({ at, box }) => (box ?? at).slice(0, 2)).map(([x, y]) => [x * width, y * height]);
   const found = markers(callouts, places, { width, height }, Math.max(SIZES.finger, size));
   const lines = callouts.map(({ key, mark }, index) => {
