@@ -1,7 +1,8 @@
-"""Dates in words, for pages and for the terminal."""
+"""Words that more than one part needs: dates in words, and anchors made from words."""
 
 from __future__ import annotations
 
+import unicodedata
 from datetime import date
 
 _MONTHS = [
@@ -33,3 +34,31 @@ def day_month(day: date, beside: date | None = None) -> str:
 def month_year(day: date) -> str:
     """A date as "August 2026"."""
     return day_words(day).split(" ", 1)[1]
+
+
+def anchor(text: str) -> str:
+    """
+    Make an anchor out of words: lower case, letters and digits of any script with their marks, hyphens between.
+
+    Empty for words without any.
+    """
+    text = unicodedata.normalize("NFC", text).lower()
+    kept = "".join(
+        one if one.isalnum() or one == "_" or unicodedata.category(one).startswith("M") else " " for one in text
+    )
+    return "-".join(kept.split())
+
+
+OWN_ANCHORS = (
+    "feature-",
+    "note-",
+    "part-",
+    "paint-",
+    "decision-",
+    "picture-",
+    "turntable-",
+    "area-",
+    "view-",
+    "kind-",
+)
+"""What the anchors begin with that pages give to their own parts; a callout's anchor begins with none of them."""

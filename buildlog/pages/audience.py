@@ -56,6 +56,7 @@ from buildlog.records.models import (
     WorkshopRecord,
     WorkStage,
 )
+from buildlog.records.telling import merged, record_audience
 from buildlog.records.workshop import Build, Update, Workshop
 
 
@@ -175,7 +176,7 @@ class _Sight:
 
     def sees_update(self, build: Build, update: Update) -> bool:
         """Whether a record of a build exists for this reader."""
-        return self._sees(record_audience(build, update))
+        return self._sees(record_audience(build.record, update.record))
 
     def _sees(self, word: AudienceWord) -> bool:
         if self.sees_drafts:
@@ -187,14 +188,6 @@ class _Sight:
     def sees_decision(self, decision: Decision) -> bool:
         """Whether a decision is this reader's business."""
         return self.audience in (Audience.CLIENT, Audience.BUILDER) or decision.public
-
-
-_WIDTH = {AudienceWord.DRAFT: 0, AudienceWord.CLIENT: 1, AudienceWord.PUBLIC: 2}
-
-
-def record_audience(build: Build, update: Update) -> AudienceWord:
-    """The audience of a record: its build's, which it may narrow and never widens."""
-    return min(build.record.audience, update.record.audience or AudienceWord.PUBLIC, key=_WIDTH.__getitem__)
 
 
 # --- a workshop as one reader sees it --------------------------------------------------------------
@@ -283,7 +276,7 @@ def _see_build(build: Build, workshop: Workshop, sight: _Sight) -> SeenBuild:
     counted = [
         update
         for update in build.updates
-        if sight.sees_drafts or record_audience(build, update) is not AudienceWord.DRAFT
+        if sight.sees_drafts or record_audience(build.record, update.record) is not AudienceWord.DRAFT
     ]
     following = dict(zip((update.name for update in counted), build_states(build, counted), strict=True))
     everything = _Memory(workshop, build.record.scale)
@@ -306,7 +299,7 @@ def _see_build(build: Build, workshop: Workshop, sight: _Sight) -> SeenBuild:
                 state=following[update.name],
                 features=MappingProxyType({key: sight.of(one) for key, one in remembered.features.items()}),
                 notes=MappingProxyType({key: sight.of(one) for key, one in remembered.settled_notes().items()}),
-                audience=record_audience(build, update),
+                audience=record_audience(build.record, update.record),
             )
         )
     shown_build = replace(
@@ -323,7 +316,9 @@ def _forecast(build: Build, workshop: Workshop, sight: _Sight) -> Forecast | Non
     """When a build on the bench is likely to be finished, where `shares` lets this reader know."""
     if not sight.sees_forecast or build.record.status is not Status.IN_PROGRESS:
         return None
-    counted = [update for update in build.updates if record_audience(build, update) is not AudienceWord.DRAFT]
+    counted = [
+        update for update in build.updates if record_audience(build.record, update.record) is not AudienceWord.DRAFT
+    ]
     return forecast_build(build, workshop, updates=counted)
 
 
@@ -373,11 +368,11 @@ class _Memory:
     def take_in(self, record: StageRecord) -> None:
         """Remember everything a record says."""
         for feature in record.features:
-            self.features[feature.id] = _merged(self.features.get(feature.id), feature)
+            self.features[feature.id] = merged(self.features.get(feature.id), feature)
         for note in record.accuracy:
-            self.notes[note.key] = _merged(self.notes.get(note.key), self._from_library(note))
+            self.notes[note.key] = merged(self.notes.get(note.key), self._from_library(note))
         for decision in record.decisions:
-            self.decisions[decision.id] = _merged(self.decisions.get(decision.id), decision)
+            self.decisions[decision.id] = merged(self.decisions.get(decision.id), decision)
 
     def introduce(self, record: StageRecord, everything: _Memory) -> None:
         """
@@ -440,24 +435,3 @@ class _Memory:
         ):
             outcome = Outcome.AS_FULL_SIZE
         return note.model_copy(update={"outcome": outcome})
-
-
-_GROWING = {"parts": "id", "paints": None, "measures": "what", "features": None, "pictures": None}
-"""Lists that a later record adds to, and by what their entries are told apart."""
-
-
-def _merged(known: _RECORD | None, entry: _RECORD) -> _RECORD:
-    """Put what a later entry says over what was said before; lists that grow are added to."""
-    if known is None:
-        return entry
-    update: dict[str, Any] = {}
-    for name in entry.model_fields_set:
-        value = getattr(entry, name)
-        if name in _GROWING:
-            key = _GROWING[name]
-            new = {getattr(item, key) if key else item for item in value}
-            kept = tuple(item for item in getattr(known, name) if (getattr(item, key) if key else item) not in new)
-            value = kept + tuple(value)
-        if value is not None:
-            update[name] = value
-    return known.model_copy(update=update)

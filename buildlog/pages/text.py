@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import html
 import re
-import unicodedata
 from functools import lru_cache
 
 import markdown
 import nh3
+
+from buildlog.words import anchor
+
+__all__ = ["anchor", "first_sentence", "inline_html", "markdown_html", "plain", "sentence"]
 
 _TAGS = frozenset(
     [
@@ -92,19 +95,6 @@ def first_sentence(text: str, longest: int = 160) -> str:
     if len(sentence) <= longest:
         return sentence
     return sentence[:longest].rsplit(" ", 1)[0].rstrip(",;:") + " …"
-
-
-def anchor(text: str) -> str:
-    """
-    Make an anchor out of words: lower case, letters and digits of any script with their marks, hyphens between.
-
-    Empty for words without any.
-    """
-    text = unicodedata.normalize("NFC", text).lower()
-    kept = "".join(
-        one if one.isalnum() or one == "_" or unicodedata.category(one).startswith("M") else " " for one in text
-    )
-    return "-".join(kept.split())
 
 
 def sentence(text: str) -> str:

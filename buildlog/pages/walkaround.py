@@ -16,6 +16,7 @@ from buildlog.pages.pointing import pointing
 from buildlog.pages.text import anchor, inline_html, markdown_html, plain, sentence
 from buildlog.pages.views import CalloutView, Link, Plate
 from buildlog.records.models import Callout, FeatureEntry
+from buildlog.words import OWN_ANCHORS
 
 _WORDS_IN_ANCHOR = 6
 
@@ -93,9 +94,10 @@ def callout_anchors(shots: Iterable[Shot]) -> dict[tuple[PurePosixPath, int], tu
 
 def _wanted_anchor(callout: Callout) -> str:
     if callout.id or callout.feature:
-        return anchor(callout.id or callout.feature or "")
-    words = anchor(plain(callout.text)).split("-")
-    return "-".join(words[:_WORDS_IN_ANCHOR]) or "callout"
+        wanted = anchor(callout.id or callout.feature or "")
+    else:
+        wanted = "-".join(anchor(plain(callout.text)).split("-")[:_WORDS_IN_ANCHOR]) or "callout"
+    return f"callout-{wanted}" if wanted.startswith(OWN_ANCHORS) else wanted
 
 
 def callout_point(callout: Callout) -> tuple[float, float]:

@@ -26,8 +26,8 @@ from buildlog.figures.tolerance import Tolerance, allowed
 from buildlog.records.fields import is_id, nearest
 from buildlog.records.models import (
     AccuracyEntry,
-    AudienceWord,
     BuildRecord,
+    FeatureEntry,
     FeatureState,
     FolderEntry,
     LibraryNote,
@@ -41,6 +41,8 @@ from buildlog.records.models import (
 from buildlog.records.problems import Problem, shown
 from buildlog.records.reading import KeyPath
 from buildlog.records.sheets import BuildSheets, Sheet, StageSheet, WorkshopSheets
+from buildlog.records.telling import SoFar, Turn, in_turn, merged, no_wider_than
+from buildlog.words import OWN_ANCHORS, anchor
 
 Found = Iterator[Problem]
 
@@ -135,6 +137,11 @@ def _folded(word: str) -> str:
     return unicodedata.normalize("NFC", word.casefold())
 
 
+def _as_address(word: str) -> str:
+    """What words have in common that a reader, or an address made of them, cannot tell apart."""
+    return re.sub(r"[-_]+", "-", anchor(word).casefold())
+
+
 def _once(
     sheet: Sheet[Any],
     named: Iterable[tuple[KeyPath, str]],
@@ -144,7 +151,7 @@ def _once(
     """Report what is listed twice, or would share an address with another: told apart by capitals or signs alone."""
     seen: dict[str, tuple[KeyPath, str]] = {}
     for path, word in named:
-        first = seen.setdefault(re.sub(r"[\W_]+", "-", _folded(word)), (path, word))
+        first = seen.setdefault(_as_address(word), (path, word))
         if first[0] == path:
             continue
         line = sheet.document.place(sheet.in_file(first[0])).line
@@ -181,9 +188,7 @@ def check_paint_sources(sheets: WorkshopSheets, library: Library) -> Found:
     """A paint's reference colour cites a source that is there."""
     for index, paint in enumerate(sheets.paints.record or ()):
         if paint.reference and paint.reference.source:
-            yield from _refer(
-                sheets.paints, (index, "reference", "source"), paint.reference.source.id, library.sources
-            )
+            yield from _refer(sheets.paints, (index, "reference", "source"), paint.reference.source.id, library.sources)
 
 
 # --- a build -------------------------------------------------------------------------------------
@@ -202,6 +207,8 @@ class _Context:
     shown: frozenset[PurePosixPath]
     """Photos that some record names by themselves."""
     folders: Mapping[PurePosixPath, tuple[PurePosixPath, ...]]
+    turns: tuple[Turn, ...]
+    """The records in the order of time."""
 
     @property
     def record(self) -> BuildRecord | None:
@@ -246,6 +253,7 @@ def _context(build: BuildSheets, library: Library) -> _Context:
             entry.file for _, stage in build.understood for entry in stage.photos if isinstance(entry, PhotoEntry)
         ),
         {folder: tuple(inside) for folder, inside in folders.items()},
+        in_turn(build),
     )
 
 
@@ -438,16 +446,14 @@ def _date_in_name(name: str) -> date | None:
         return None
 
 
-_WIDTH = {AudienceWord.DRAFT: 0, AudienceWord.CLIENT: 1, AudienceWord.PUBLIC: 2}
-
-
 def check_audience(context: _Context, sheet: Sheet[StageRecord], record: StageRecord) -> Found:
     """A record narrows its build's audience, never widens it."""
     build = context.record
     if build is None or record.audience is None or context.sheets.build.lacks("audience"):
         return
-    if _WIDTH[record.audience] > _WIDTH[build.audience]:
-        narrower = " or ".join(word.value for word in AudienceWord if _WIDTH[word] <= _WIDTH[build.audience])
+    accepted = no_wider_than(build.audience)
+    if record.audience not in accepted:
+        narrower = " or ".join(word.value for word in accepted)
         message = (
             f'"{record.audience}" is wider than the build\'s own audience, {build.audience}; write {narrower}, '
             "leave it out, or widen the build's"
@@ -669,12 +675,22 @@ def check_callouts(context: _Context, sheet: Sheet[StageRecord], record: StageRe
             path: KeyPath = ("photos", index, "callouts", number)
             if callout.id:
                 ids.append(((*path, "id"), callout.id))
+                yield from _own_anchor(sheet, (*path, "id"), callout.id)
             if isinstance(entry, TurntableEntry):
                 yield from _frame(context, sheet, path, entry, callout.frame)
             elif callout.frame:
                 message = "only a callout on a turntable names a frame; leave it out"
                 yield sheet.problem((*path, "frame"), message, found=str(callout.frame))
     yield from _once(sheet, ids, "the callout")
+
+
+def _own_anchor(sheet: Sheet[StageRecord], path: KeyPath, word: str) -> Found:
+    """A callout's address is none of those that pages make for other things."""
+    if own := next((start for start in OWN_ANCHORS if anchor(word).startswith(start)), None):
+        message = (
+            f'a callout\'s id cannot begin with "{own}", as pages use that for addresses of their own; choose another'
+        )
+        yield sheet.problem(path, message, found=word)
 
 
 def _frame(
@@ -735,8 +751,9 @@ def check_photos_once(context: _Context, sheet: Sheet[StageRecord], record: Stag
         first = seen.setdefault((key, name), path)
         if first != path:
             line = sheet.document.place(sheet.in_file(first)).line
-            message = f'"{name}" is shown already on line {line} of this record; keep one'
-            yield sheet.problem(path, message, found=str(name), warning=True)
+            both = "; keep one" if key == "folder" else "; keep one, and put all its callouts there"
+            message = f'"{name}" is shown already on line {line} of this record{both}'
+            yield sheet.problem(path, message, found=str(name))
 
 
 def _pictures_named(context: _Context, build: BuildRecord) -> Iterator[PurePosixPath]:
@@ -807,12 +824,13 @@ def check_one_record_a_day(context: _Context) -> Found:
 
 def check_shares(context: _Context) -> Found:
     """A share falls only where `redo` says why, and `redo` stands only where it falls."""
-    last: dict[str, tuple[Fraction, str]] = {}
+    so_far = SoFar[tuple[Fraction, str]](context.turns)
     lost = context.sheets.in_doubt
-    for stage, record in context.sheets.in_time:
-        for index, done in enumerate(record.done):
+    for turn in context.turns:
+        sheet = turn.stage.sheet
+        for index, done in enumerate(turn.record.done):
             path: KeyPath = ("done", index)
-            before, where = last.get(done.id, (Fraction(0), ""))
+            before, where = so_far.before(turn).get(done.id, (Fraction(0), ""))
             fell = done.share < before
             if done.id not in lost and context.sheets.stages_known:
                 if fell and not done.redo:
@@ -820,11 +838,12 @@ def check_shares(context: _Context) -> Found:
                         f'the share of "{done.id}" falls from {_percent(before)} in {where} to {_percent(done.share)}; '
                         "say why with redo:, or correct the share"
                     )
-                    yield stage.sheet.problem(path, message, found=_percent(done.share))
-                elif done.redo and not fell:
+                    yield sheet.problem(path, message, found=_percent(done.share))
+                elif done.redo and not fell and done.share >= so_far.by_all.get(done.id, (Fraction(0), ""))[0]:
                     message = f'"{done.id}" has not fallen, so redo has nothing to explain; leave it out'
-                    yield stage.sheet.problem((*path, "redo"), message, found=done.redo, warning=True)
-            last[done.id] = (done.share, stage.sheet.path.name)
+                    yield sheet.problem((*path, "redo"), message, found=done.redo, warning=True)
+            for known in so_far.after(turn):
+                known[done.id] = (done.share, sheet.path.name)
 
 
 def _percent(share: Fraction) -> str:
@@ -834,53 +853,107 @@ def _percent(share: Fraction) -> str:
 _ORDER = {state: place for place, state in enumerate(FeatureState)}
 
 
+_Place = tuple[Sheet[StageRecord], KeyPath]
+"""A record, and where in it something is said."""
+
+
+def _draft_at(place: _Place) -> str:
+    """Name the draft that says something, and the line."""
+    sheet, path = place
+    return f"{sheet.path.name}, line {sheet.document.place(sheet.in_file(path)).line}"
+
+
+@dataclass(frozen=True)
+class _Met:
+    """What is known of a feature at one time."""
+
+    first: _Place
+    """Where it was told first."""
+    state: FeatureState | None = None
+    where: str = ""
+    """The record that gave the state."""
+
+
+def _fell(feature: FeatureEntry, before: _Met | None) -> bool:
+    return bool(before and before.state and feature.state and _ORDER[feature.state] < _ORDER[before.state])
+
+
 def check_feature_history(context: _Context) -> Found:
     """A feature is said in full when first met, and its state goes back only where `redo` says why."""
-    met: dict[str, tuple[FeatureState | None, str]] = {}
-    areas = context.record.areas if context.record else ()
+    so_far = SoFar[_Met](context.turns)
     lost = context.sheets.in_doubt
     known = context.sheets.stages_known
-    for stage, record in context.sheets.in_time:
-        for index, feature in enumerate(record.features):
+    for turn in context.turns:
+        sheet = turn.stage.sheet
+        for index, feature in enumerate(turn.record.features):
             path: KeyPath = ("features", index)
-            sheet = stage.sheet
-            if feature.id not in met:
-                missing = [key for key in ("name", "area") if not getattr(feature, key)]
-                if missing and feature.id not in lost and known:
-                    guess = nearest(feature.id, met, cutoff=0.75)
-                    hint = f'; or did you mean "{guess}"?' if guess else ""
-                    among = f" (areas: {', '.join(areas)})" if "area" in missing and areas else ""
-                    message = (
-                        f'"{feature.id}" is met here for the first time; write its {" and ".join(missing)}{among}{hint}'
-                    )
-                    yield sheet.problem((*path, "id"), message, found=feature.id)
-            state, where = met.get(feature.id, (None, ""))
-            fell = bool(state and feature.state and _ORDER[feature.state] < _ORDER[state])
+            before = so_far.before(turn).get(feature.id)
             if known and feature.id not in lost:
-                if fell and not feature.redo:
+                if before is None:
+                    yield from _check_introduced(context, sheet, path, feature, so_far.before(turn), so_far.by_all)
+                if before and _fell(feature, before) and not feature.redo:
                     message = (
-                        f'"{feature.id}" was {state} in {where} and is {feature.state} here; say why with redo:, or '
-                        "correct the state"
+                        f'"{feature.id}" was {before.state} in {before.where} and is {feature.state} here; say why '
+                        "with redo:, or correct the state"
                     )
                     yield sheet.problem((*path, "state"), message, found=str(feature.state))
-                elif feature.redo and not fell:
+                elif feature.redo and not (_fell(feature, before) or _fell(feature, so_far.by_all.get(feature.id))):
                     message = f'"{feature.id}" has not gone back, so redo has nothing to explain; leave it out'
                     yield sheet.problem((*path, "redo"), message, found=feature.redo, warning=True)
-            met[feature.id] = (feature.state or state, sheet.path.name if feature.state else where)
-            if feature.mirrored and feature.mirrored.id:
-                met.setdefault(feature.mirrored.id, (None, sheet.path.name))
+            for met in so_far.after(turn):
+                one = met.get(feature.id) or _Met((sheet, (*path, "id")))
+                met[feature.id] = _Met(one.first, feature.state, sheet.path.name) if feature.state else one
+                if feature.mirrored and feature.mirrored.id:
+                    met.setdefault(feature.mirrored.id, _Met((sheet, (*path, "mirrored", "id"))))
         if known:
-            yield from _check_told(stage.sheet, record, context, met, lost)
+            yield from _check_told(sheet, turn.record, context, so_far.before(turn), so_far.by_all)
+
+
+def _check_introduced(
+    context: _Context,
+    sheet: Sheet[StageRecord],
+    path: KeyPath,
+    feature: FeatureEntry,
+    met: Mapping[str, _Met],
+    met_by_all: Mapping[str, _Met],
+) -> Found:
+    """A feature that is met for the first time has its name and area."""
+    missing = [key for key in ("name", "area") if not getattr(feature, key)]
+    if not missing:
+        return
+    areas = context.record.areas if context.record else ()
+    among = f" (areas: {', '.join(areas)})" if "area" in missing and areas else ""
+    if draft := met_by_all.get(feature.id):
+        message = (
+            f'"{feature.id}" is told only in a draft ({_draft_at(draft.first)}); say it in full here, with its '
+            f"{' and '.join(missing)}{among}"
+        )
+    else:
+        guess = nearest(feature.id, met, cutoff=0.75)
+        hint = f'; or did you mean "{guess}"?' if guess else ""
+        message = f'"{feature.id}" is met here for the first time; write its {" and ".join(missing)}{among}{hint}'
+    yield sheet.problem((*path, "id"), message, found=feature.id)
 
 
 def _check_told(
-    sheet: Sheet[StageRecord], record: StageRecord, context: _Context, met: Collection[str], lost: Collection[str]
+    sheet: Sheet[StageRecord],
+    record: StageRecord,
+    context: _Context,
+    met: Mapping[str, _Met],
+    met_by_all: Mapping[str, _Met],
 ) -> Found:
-    """A feature is told no later than it is pointed at."""
+    """A feature is told no later than it is pointed at, and not in a draft alone."""
     for path, word in _features_named(record):
-        if word in context.features.ids and word not in met and word not in lost:
+        if word not in context.features.ids or word in met or word in context.sheets.in_doubt:
+            continue
+        if draft := met_by_all.get(word):
+            message = (
+                f'"{word}" is told only in a draft ({_draft_at(draft.first)}); say it in full here, under features, '
+                "with its name and area"
+            )
+        else:
             message = f'"{word}" is told only in a later record; list it under features here, with its name and area'
-            yield sheet.problem(path, message, found=word)
+        yield sheet.problem(path, message, found=word)
 
 
 def check_mirrored(context: _Context) -> Found:
@@ -902,33 +975,39 @@ def check_mirrored(context: _Context) -> Found:
 
 def check_note_history(context: _Context) -> Found:
     """An accuracy note is said in full when first met, and its outcome agrees with its figures."""
-    met: dict[str, AccuracyEntry] = {}
+    so_far = SoFar[tuple[AccuracyEntry, _Place]](context.turns)
     lost = context.sheets.in_doubt
-    for stage, record in context.sheets.in_time:
-        for index, note in enumerate(record.accuracy):
+    for turn in context.turns:
+        sheet = turn.stage.sheet
+        for index, note in enumerate(turn.record.accuracy):
             path: KeyPath = ("accuracy", index)
-            first = note.key not in met
+            before = so_far.before(turn)
+            first = note.key not in before
             known = note.key in lost or note.key in context.library.note_of or not context.sheets.stages_known
             if first and note.id and not note.claim and not known:
-                guess = nearest(note.id, (*met, *context.library.note_of), cutoff=0.75)
-                hint = f'; or did you mean "{guess}"?' if guess else ""
-                message = f'the note "{note.id}" is met here for the first time; write its claim{hint}'
-                yield stage.sheet.problem((*path, "id"), message, found=note.id)
-            merged = note if first else _merged(met[note.key], note)
-            met[note.key] = merged
+                if draft := so_far.by_all.get(note.key):
+                    message = (
+                        f'the note "{note.id}" is told only in a draft ({_draft_at(draft[1])}); say it in full here, '
+                        "with its claim"
+                    )
+                else:
+                    guess = nearest(note.id, (*before, *context.library.note_of), cutoff=0.75)
+                    hint = f'; or did you mean "{guess}"?' if guess else ""
+                    message = f'the note "{note.id}" is met here for the first time; write its claim{hint}'
+                yield sheet.problem((*path, "id"), message, found=note.id)
+            whole = merged(None if first else before[note.key][0], note)
             if context.record and note.key not in lost and not context.sheets.build.lacks("scale"):
-                yield from _check_outcome(stage.sheet, path, note, merged, context.record.scale)
-
-
-def _merged(earlier: AccuracyEntry, later: AccuracyEntry) -> AccuracyEntry:
-    return earlier.model_copy(update={key: getattr(later, key) for key in later.model_fields_set})
+                yield from _check_outcome(sheet, path, note, whole, context.record.scale)
+            for said in so_far.after(turn):
+                entry, place = said.get(note.key, (None, (sheet, path)))
+                said[note.key] = (merged(entry, note), place)
 
 
 def _check_outcome(
-    sheet: Sheet[StageRecord], path: KeyPath, note: AccuracyEntry, merged: AccuracyEntry, scale: Scale
+    sheet: Sheet[StageRecord], path: KeyPath, note: AccuracyEntry, whole: AccuracyEntry, scale: Scale
 ) -> Found:
-    size, measured, tolerance = merged.full_size, merged.measured, merged.tolerance
-    if note.tolerance and not merged.full_size:
+    size, measured, tolerance = whole.full_size, whole.measured, whole.tolerance
+    if note.tolerance and not whole.full_size:
         message = "has a tolerance but no full_size to hold it against; write full_size beside it"
         yield sheet.problem((*path, "tolerance"), message, found=note.tolerance.text)
     if not (size and measured and tolerance):
@@ -941,7 +1020,7 @@ def _check_outcome(
         yield sheet.problem((*path, "tolerance" if note.tolerance else "id"), str(error), found=tolerance.text)
         return
     where: KeyPath = (*path, "outcome") if note.outcome else path
-    written = merged.outcome
+    written = whole.outcome
     if within and written not in {None, Outcome.AS_FULL_SIZE}:
         remedy = 'write "as full size", or leave outcome out' if note.outcome else "write outcome: as full size here"
         message = (
@@ -972,13 +1051,13 @@ def check_finished_notes(context: _Context) -> Found:
     if not context.sheets.stages_known or build.lacks("status"):
         return
     last: dict[str, tuple[Sheet[StageRecord], KeyPath, AccuracyEntry]] = {}
-    for stage, inner in context.sheets.in_time:
-        for index, note in enumerate(inner.accuracy):
-            merged = _merged(last[note.key][2], note) if note.key in last else note
-            last[note.key] = (stage.sheet, ("accuracy", index), merged)
-    for key, (sheet, path, merged) in last.items():
-        computed = merged.outcome is None and merged.full_size and merged.measured and merged.tolerance
-        if merged.outcome in {None, Outcome.UNKNOWN} and not computed and key not in context.sheets.in_doubt:
+    for turn in context.turns:
+        for index, note in enumerate(turn.record.accuracy if turn.is_told else ()):
+            whole = merged(last[note.key][2] if note.key in last else None, note)
+            last[note.key] = (turn.stage.sheet, ("accuracy", index), whole)
+    for key, (sheet, path, whole) in last.items():
+        computed = whole.outcome is None and whole.full_size and whole.measured and whole.tolerance
+        if whole.outcome in {None, Outcome.UNKNOWN} and not computed and key not in context.sheets.in_doubt:
             message = (
                 f'"{key}" is still unknown, though the build is {record.status}; write its outcome here or in a later '
                 "record: as full size, simplified or departs"
@@ -988,22 +1067,70 @@ def check_finished_notes(context: _Context) -> Found:
 
 def check_decision_history(context: _Context) -> Found:
     """A decision is asked before it is answered."""
-    asked: set[str] = set()
+    so_far = SoFar[_Place](context.turns)
     lost = context.sheets.in_doubt
-    for stage, record in context.sheets.in_time:
-        for index, decision in enumerate(record.decisions):
-            if (
-                decision.id not in asked
-                and not decision.ask
-                and decision.id not in lost
-                and context.sheets.stages_known
-            ):
-                guess = nearest(decision.id, asked, cutoff=0.75)
-                hint = f'; or did you mean "{guess}"?' if guess else ""
-                what = "is answered but was never asked" if decision.answer else "is met here for the first time"
-                message = f'the decision "{decision.id}" {what}; write ask: and the question{hint}'
-                yield stage.sheet.problem(("decisions", index, "id"), message, found=decision.id)
-            asked.add(decision.id)
+    for turn in context.turns:
+        sheet = turn.stage.sheet
+        for index, decision in enumerate(turn.record.decisions):
+            path: KeyPath = ("decisions", index, "id")
+            asked = so_far.before(turn)
+            new = decision.id not in asked and decision.id not in lost
+            if new and not decision.ask and context.sheets.stages_known:
+                if draft := so_far.by_all.get(decision.id):
+                    message = (
+                        f'the decision "{decision.id}" is told only in a draft ({_draft_at(draft)}); say it in full '
+                        "here, with ask: and the question"
+                    )
+                else:
+                    guess = nearest(decision.id, asked, cutoff=0.75)
+                    hint = f'; or did you mean "{guess}"?' if guess else ""
+                    what = "is answered but was never asked" if decision.answer else "is met here for the first time"
+                    message = f'the decision "{decision.id}" {what}; write ask: and the question{hint}'
+                yield sheet.problem(path, message, found=decision.id)
+            for told in so_far.after(turn):
+                told.setdefault(decision.id, (sheet, path))
+
+
+def check_anchors(context: _Context) -> Found:
+    """Features, notes and decisions of a build have an address each, whichever records tell of them."""
+    for what, named in (
+        ("feature", _features_told),
+        ("accuracy note", _notes_told),
+        ("decision", _decisions_told),
+    ):
+        seen: dict[str, tuple[str, Sheet[StageRecord], bool]] = {}
+        for stage, record in context.sheets.understood:
+            for path, word, in_list in named(record):
+                first, there, listed_there = seen.setdefault(_as_address(word), (word, stage.sheet, in_list))
+                if first == word or (there is stage.sheet and in_list and listed_there):
+                    continue  # the second is told by the checks of one record
+                where = "" if there is stage.sheet else f" in {there.path.name}"
+                message = (
+                    f'the {what} "{word}" differs from "{first}"{where} by capitals or signs alone, so both would have '
+                    f'one address; write "{first}" if it is meant, or give this one another id'
+                )
+                yield stage.sheet.problem(path, message, found=word)
+
+
+def _features_told(record: StageRecord) -> Iterator[tuple[KeyPath, str, bool]]:
+    """Every id under which a record tells of a feature, and whether it is the entry's own."""
+    for index, feature in enumerate(record.features):
+        if feature.name:  # without a name it speaks of one that is told already
+            yield ("features", index, "id"), feature.id, True
+        if feature.mirrored and feature.mirrored.id:
+            yield ("features", index, "mirrored", "id"), feature.mirrored.id, False
+
+
+def _notes_told(record: StageRecord) -> Iterator[tuple[KeyPath, str, bool]]:
+    for index, note in enumerate(record.accuracy):
+        if note.use or note.claim:
+            yield ("accuracy", index, "use" if note.use else "id"), note.key, True
+
+
+def _decisions_told(record: StageRecord) -> Iterator[tuple[KeyPath, str, bool]]:
+    for index, decision in enumerate(record.decisions):
+        if decision.ask:
+            yield ("decisions", index, "id"), decision.id, True
 
 
 def check_finished_work(context: _Context) -> Found:
@@ -1014,7 +1141,7 @@ def check_finished_work(context: _Context) -> Found:
         return
     if not context.sheets.stages_known or build.lacks("status") or build.lacks("work") or build.lacks("stages"):
         return
-    shares = {done.id: done.share for _, stage in context.sheets.in_time for done in stage.done}
+    shares = {done.id: done.share for turn in context.turns if turn.is_told for done in turn.record.done}
     workshop = context.library.workshop.record
     stages = record.stages or (workshop.stages if workshop else ())
     items = {item.id: item.name for item in record.work or (stages if shares else ())}
@@ -1074,6 +1201,7 @@ _HISTORY_CHECKS: tuple[_HistoryCheck, ...] = (
     check_note_history,
     check_finished_notes,
     check_decision_history,
+    check_anchors,
     check_finished_work,
     check_time_sheet,
 )

@@ -175,6 +175,7 @@ def callout(**words):
         ),
         pytest.param({"text": "Über-Größe"}, "über-größe", id="any letters"),
         pytest.param({"text": "!!!"}, "callout", id="nothing to go by"),
+        pytest.param({"text": "Note the rivets"}, "callout-note-the-rivets", id="words like a note's address"),
     ],
 )
 def test_a_callout_has_an_address_of_its_own(words, anchor):
@@ -215,6 +216,24 @@ def test_no_two_callouts_share_an_address():
 
     every = [name for names in anchors.values() for name in names]
     assert len(every) == len(set(every)) == 5
+
+
+def test_no_callout_takes_the_address_of_something_else():
+    """A feature may be called what a page's own addresses begin with; its callout then says that it is one."""
+    lantern = {"id": "note-lamp", "name": "Lamp", "area": "Bow"}
+    build = a_build(
+        {
+            "features": [lantern],
+            "photos": [{"file": "1.jpg", "callouts": [callout(feature="note-lamp")]}],
+            "accuracy": [{"id": "lamp", "claim": "The lamp is oil-lit.", "outcome": "departs"}],
+        },
+        photos=["1.jpg"],
+    )
+
+    shown = page(build)
+
+    assert [note.id for note in shown.accuracy] == ["note-lamp"]
+    assert shown.plates[0].callouts[0].id == "callout-note-lamp"
 
 
 def test_a_mirrored_feature_answers_to_both_ids():

@@ -1,10 +1,15 @@
 """Words for pages."""
 
+import re
+from pathlib import Path
+
 import pytest
 
+from buildlog import pages
 from buildlog.pages.text import anchor, first_sentence, inline_html, markdown_html, plain
 from buildlog.photos.facts import PHOTO_SUFFIXES
 from buildlog.records.loading import PICTURE_SUFFIXES
+from buildlog.words import OWN_ANCHORS
 
 
 @pytest.mark.parametrize(
@@ -21,6 +26,14 @@ from buildlog.records.loading import PICTURE_SUFFIXES
 def test_anchors_keep_the_letters_of_any_script(words, made):
     """Letters, digits and their marks stay; everything else is one hyphen."""
     assert anchor(words) == made
+
+
+def test_addresses_of_the_pages_own_are_kept_free():
+    """Every beginning that the code of the pages gives to an anchor is one that no callout may have."""
+    code = "".join(path.read_text(encoding="utf-8") for path in Path(pages.__file__).parent.glob("*.py"))
+    made = set(re.findall(r'f"([a-z]+-)\{(?:anchor\(|path_digest\(|index\})', code))
+
+    assert made - {"callout-"} == set(OWN_ANCHORS)
 
 
 @pytest.mark.parametrize(
