@@ -1,5 +1,6 @@
 // The walkaround as a film: to each picture and each callout on it in turn, near enough to see, long enough to read.
 
+import { button, make } from "./modules/elements.js";
 import { fetched, plates, read } from "./modules/pictures.js";
 import { Stage } from "./modules/stage.js";
 
@@ -11,13 +12,6 @@ const KEYS = [
   ["Space", "pause, go on"], ["← →", "back, next"], ["Page up, down", "picture before, after"], ["Home, End", "first, last"], ["− +", "slower, faster"],
   ["F", "full screen"], ["?", "these keys"], ["Escape", "leave"],
 ];
-
-const make = (tag, options = {}, ...inside) => {
-  const element = Object.assign(document.createElement(tag), options);
-  element.append(...inside);
-  return element;
-};
-const button = (textContent, className, onclick) => make("button", { type: "button", textContent, className, onclick });
 
 /** How many words a stop's caption has, its title among them. */
 function counted(shot, callout) {
@@ -40,43 +34,37 @@ class Film {
   }
 
   #build() {
-    this.play = button("Pause", "film-play", () => this.toggle());
+    this.play = button("Pause", () => this.toggle(), "film-play");
     this.play.autofocus = true;
-    this.back = button("Back", "", () => this.step(-1));
-    this.next = button("Next", "", () => this.step(1));
+    this.back = button("Back", () => this.step(-1));
+    this.next = button("Next", () => this.step(1));
     this.count = make("p", { className: "film-count" });
-    this.line = make("div", { className: "film-line" });
-    this.line.setAttribute("aria-hidden", "true");
+    this.line = make("div", { className: "film-line", ariaHidden: "true" });
     this.speed = make("select", { onchange: () => this.setPace(Number(this.speed.value)) });
     for (const [name, words] of PACES) this.speed.append(new Option(`${name}, ${words} words a minute`, words, false, words === this.pace));
-    this.loop = make("input", { type: "checkbox" });
+    this.loop = make("input", { type: "checkbox", onchange: () => this.#state() });
     this.keys = make("dl", { className: "film-keys", id: "~film-keys", hidden: true });
-    for (const [key, does] of KEYS) this.keys.append(make("div", {}, make("dt", { textContent: key }), make("dd", { textContent: does })));
-    this.askKeys = button("Keys", "film-ask-keys", () => this.showKeys());
-    this.askKeys.setAttribute("aria-expanded", "false");
+    for (const [key, does] of KEYS) this.keys.append(make("div", {}, make("dt", {}, key), make("dd", {}, does)));
+    this.askKeys = button("Keys", () => this.showKeys(), "film-ask-keys");
+    this.askKeys.ariaExpanded = "false";
     this.askKeys.setAttribute("aria-controls", this.keys.id);
-    this.full = button("Full screen", "film-full", () => this.fill());
+    this.full = button("Full screen", () => this.fill(), "film-full");
     this.full.hidden = !document.fullscreenEnabled;
-    this.words = make("div", { className: "film-words", tabIndex: 0 });
-    this.words.setAttribute("role", "region");
-    this.words.setAttribute("aria-label", "Caption");
-    this.live = make("div", { className: "film-live" });
-    this.live.setAttribute("aria-live", "polite");
-    this.live.setAttribute("aria-atomic", "true");
-    this.words.append(this.live);
+    this.live = make("div", { className: "film-live", ariaLive: "polite", ariaAtomic: "true" });
+    this.words = make("div", { className: "film-words", tabIndex: 0, role: "region", ariaLabel: "Caption" }, this.live);
     this.picture = make("div", { className: "stage film-stage" });
     this.leader = document.createElementNS("http://www.w3.org/2000/svg", "svg");
     this.leader.setAttribute("class", "film-leader");
-    this.leader.setAttribute("aria-hidden", "true");
+    this.leader.ariaHidden = "true";
     this.leader.innerHTML = '<path class="halo"/><path class="lead"/>';
-    const title = make("h2", { id: "~film", textContent: "Walkaround" });
+    const title = make("h2", { id: "~film" }, "Walkaround");
     this.room = make("div", { className: "film-room" },
-      make("header", { className: "film-head" }, title, this.count, this.full, button("Leave", "film-leave", () => this.dialog.close())),
+      make("header", { className: "film-head" }, title, this.count, this.full, button("Leave", () => this.dialog.close(), "film-leave")),
       this.picture, this.words, this.leader,
       make("footer", { className: "film-foot" }, this.line,
         make("div", { className: "film-steps" }, this.back, this.play, this.next),
-        make("label", { className: "film-pace" }, make("span", { textContent: "Pace" }), this.speed),
-        make("label", { className: "film-loop" }, this.loop, make("span", { textContent: "Begin again at the end" })),
+        make("label", { className: "film-pace" }, make("span", {}, "Pace"), this.speed),
+        make("label", { className: "film-loop" }, this.loop, make("span", {}, "Begin again at the end")),
         this.askKeys),
       this.keys);
     this.dialog = make("dialog", { className: "film" }, this.room);
@@ -96,7 +84,7 @@ class Film {
     this.dialog.showModal();
     document.documentElement.classList.add("has-film");
     this.playing = playing;
-    if (this.ended) this.at = 0;
+    if (this.done) this.at = 0;
     this.shown = null;
     this.goTo(this.at, true);
     this.last = performance.now();
@@ -104,7 +92,6 @@ class Film {
   }
 
   get stop() { return this.stops[this.at]; }
-  get ended() { return this.at === this.stops.length - 1 && this.done; }
 
   /** Show a stop: its words at once, its place when the picture has moved there. */
   goTo(index, cut = false) {
@@ -113,7 +100,7 @@ class Film {
     this.done = false;
     const { shot, callout } = this.stop;
     if (this.shown !== shot) {
-      this.stage.show(shot, (one) => make("span", {}, make("span", { className: "number", textContent: one.key })));
+      this.stage.show(shot, (one) => make("span", {}, make("span", { className: "number" }, one.key)));
       this.shown = shot;
       cut ||= !callout;
       const after = this.shots[this.shots.indexOf(shot) + 1];
@@ -127,10 +114,8 @@ class Film {
   }
 
   #say(shot, callout) {
-    const title = make("p", { className: "film-title" });
-    if (callout) title.append(make("span", { className: "number", textContent: callout.key }), callout.title || shot.name);
-    else title.append(shot.name);
-    this.live.replaceChildren(title, ...(callout ?? shot).said.map((node) => node.cloneNode(true)));
+    const number = callout ? [make("span", { className: "number" }, callout.key)] : [];
+    this.live.replaceChildren(make("p", { className: "film-title" }, ...number, callout?.title || shot.name), ...(callout ?? shot).said.map((node) => node.cloneNode(true)));
     this.live.classList.remove("is-new");
     void this.live.offsetWidth; // the words come in anew
     this.live.classList.add("is-new");
@@ -139,8 +124,8 @@ class Film {
 
   #state() {
     this.play.textContent = this.done ? "Play again" : this.playing ? "Pause" : "Play";
-    this.back.disabled = this.at === 0;
-    this.next.disabled = this.at === this.stops.length - 1 && !this.loop.checked;
+    this.back.ariaDisabled = String(this.at === 0);
+    this.next.ariaDisabled = String(this.at === this.stops.length - 1 && !this.loop.checked);
     const left = this.stops.slice(this.at).reduce((sum, { words }) => sum + reading(words, this.pace) + MOVE, 0);
     this.count.textContent = `${this.at + 1} of ${this.stops.length}, ${left < 45000 ? "under a minute" : `about ${Math.round(left / 60000)} min`} left`;
   }
@@ -191,7 +176,7 @@ class Film {
 
   showKeys() {
     this.keys.hidden = !this.keys.hidden;
-    this.askKeys.setAttribute("aria-expanded", String(!this.keys.hidden));
+    this.askKeys.ariaExpanded = String(!this.keys.hidden);
   }
 
   fill() {
@@ -264,7 +249,7 @@ function begin(head) {
     film ??= new Film({ left });
     film.open(playing);
   };
-  const play = button("Play the walkaround", "film-open", () => open(true)), step = button("Step through", "film-step", () => open(false));
+  const play = button("Play the walkaround", () => open(true), "film-open"), step = button("Step through", () => open(false), "film-step");
   const left = ({ at, stops, done }) => (play.textContent = at && !done ? `Go on with the walkaround, ${at + 1} of ${stops.length}` : "Play the walkaround");
   const ways = make("p", { className: "film-ways" }, play, step);
   ways.dataset.searchExclude = "";

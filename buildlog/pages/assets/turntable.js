@@ -1,6 +1,7 @@
 // The turntable: frames that turn with a finger, a mouse or the arrow keys, and once slowly by themselves.
 // Without this script a still and all its frames are there. Frames are fetched when it comes near or is started.
 
+import { button, make } from "./modules/elements.js";
 import { fetched, fitting, still } from "./modules/pictures.js";
 
 const ROUND = 14000; // milliseconds of one slow turn
@@ -13,13 +14,15 @@ function begin(turntable) {
   const frames = []; // pictures held here, so that none is fetched or decoded anew; none until all have come
   let now = 0, fetching = null, turning = null, touched = false;
 
-  const bar = document.createElement("div");
-  bar.className = "turn-bar";
+  const play = button("Turn slowly", () => {
+    const was = turning;
+    take();
+    if (!was) turn(Infinity);
+  }, "turn-play");
+  const input = make("input", { type: "range", min: 1, max: count, step: 1, value: 1, ariaLabel: "Turn the model" });
+  const words = make("span", { className: "turn-count", ariaHidden: "true" });
+  const bar = make("div", { className: "turn-bar" }, play, input, words);
   bar.dataset.searchExclude = "";
-  bar.innerHTML =
-    '<button type="button" class="turn-play">Turn slowly</button><input type="range" min="1" step="1" value="1" aria-label="Turn the model"><span class="turn-count" aria-hidden="true"></span>';
-  const [play, input, words] = bar.children;
-  input.max = count;
   shot.after(bar);
   turntable.classList.add("is-turning");
 
@@ -28,7 +31,7 @@ function begin(turntable) {
     if (frames.length && img.src !== frames[now].src) img.src = frames[now].src;
     input.value = now + 1;
     const here = told.filter((one) => Number(one.dataset.frame) === now + 1).map((one) => one.querySelector("h3, .prose")?.textContent.trim());
-    input.setAttribute("aria-valuetext", [`frame ${now + 1} of ${count}`, ...here].join(", "));
+    input.ariaValueText = [`frame ${now + 1} of ${count}`, ...here].join(", ");
     words.textContent = `${now + 1} of ${count}`;
     for (const mark of marks) mark.toggleAttribute("data-away", Number(mark.dataset.frame) !== now + 1);
     for (const one of told) one.toggleAttribute("data-lit", Number(one.dataset.frame) === now + 1);
@@ -62,10 +65,9 @@ function begin(turntable) {
     const step = () => {
       if (turning !== own) return;
       const gone = ((performance.now() - began) / ROUND) * count;
-      if (gone >= rounds * count) {
+      if (gone >= rounds * count || still()) {
         show(from);
-        stop();
-        return;
+        return stop();
       }
       if (from + Math.floor(gone) !== now) show(from + Math.floor(gone));
       requestAnimationFrame(step);
@@ -78,18 +80,6 @@ function begin(turntable) {
     fetchAll();
   };
 
-  const calm = matchMedia("(prefers-reduced-motion: reduce)");
-  const heed = () => {
-    play.hidden = calm.matches;
-    if (calm.matches) stop();
-  };
-  calm.addEventListener("change", heed);
-  heed();
-  play.addEventListener("click", () => {
-    const was = turning;
-    take();
-    if (!was) turn(Infinity);
-  });
   input.addEventListener("input", () => {
     take();
     show(input.value - 1);
@@ -112,17 +102,13 @@ function begin(turntable) {
     for (const kind of ["pointerup", "pointercancel"]) shot.addEventListener(kind, () => shot.removeEventListener("pointermove", move), { once: true });
   });
   for (const one of told) {
-    const button = document.createElement("button");
-    button.type = "button";
-    button.className = "to-frame";
-    button.textContent = "Turn to it";
-    button.setAttribute("aria-label", `Turn to ${one.dataset.callout}: frame ${one.dataset.frame}`);
-    button.addEventListener("click", () => {
+    const way = button("Turn to it", () => {
       take();
       show(one.dataset.frame - 1);
       shot.scrollIntoView({ block: "nearest" });
-    });
-    one.append(button);
+    }, "to-frame");
+    way.append(make("span", { className: "unseen" }, `: number ${one.dataset.callout}, frame ${one.dataset.frame}`));
+    one.append(way);
   }
 
   const led = () => {

@@ -1,6 +1,11 @@
 // One of several at a time, with a choice of them by name. What is put by is still printed, and shown when it is led to.
 
+import { make } from "./elements.js";
+
 let groups = 0;
+
+/** How wide a picture stands that is as high as a share of the window, in percent, where its width allows. */
+export const wide = (ratio, share) => `min(100vw - 32px, ${ratio} * max(${share}vh, 28em))`;
 
 /** @param onShow Called with each item when it is shown. */
 export function choose(items, legend, onShow) {
@@ -11,25 +16,13 @@ export function choose(items, legend, onShow) {
     if (input) input.checked = true;
     onShow(chosen);
   };
-  const inputs = items.length < 2 ? [] : items.map((item, index) => {
-    const input = document.createElement("input");
-    Object.assign(input, { type: "radio", name, value: index });
-    input.addEventListener("change", () => show(item));
-    return input;
-  });
+  const inputs = items.length < 2 ? [] : items.map((item, index) =>
+    make("input", { type: "radio", name, value: index, onchange: () => show(item) }));
   if (inputs.length) {
-    const field = document.createElement("fieldset"), title = document.createElement("legend");
-    field.className = "choice";
+    for (const item of items) item.querySelector("h3").classList.add("unseen");
+    const labels = items.map((item, index) => make("label", {}, inputs[index], make("span", {}, item.dataset.choice)));
+    const field = make("fieldset", { className: "choice" }, make("legend", { className: "unseen" }, legend), ...labels);
     field.dataset.searchExclude = "";
-    title.className = "unseen";
-    title.textContent = legend;
-    field.append(title, ...items.map((item, index) => {
-      const label = document.createElement("label"), words = document.createElement("span");
-      words.textContent = item.dataset.choice;
-      label.append(inputs[index], words);
-      item.querySelector("h3").classList.add("unseen");
-      return label;
-    }));
     items[0].before(field);
   }
   const led = () => {

@@ -5,6 +5,7 @@
 import { files, fetched, fitting, still } from "./pictures.js";
 
 const NEAR = 2.4; // how many times nearer a callout is seen than the whole
+const ASIDE = 0.17; // shares of the stage by which a callout stands beside its middle, to show more of the model
 const SHARPEST = 1.25; // CSS pixels that one pixel of the largest file may fill
 const FASTEST = 1200, SLOWEST = 3400; // milliseconds of a move
 const PACE = 2100; // milliseconds for each unit of a path's length
@@ -12,24 +13,16 @@ const PACE = 2100; // milliseconds for each unit of a path's length
 /**
  * The path between two views that feels shortest: it draws back where they lie far apart.
  *
- * Source: J. J. van Wijk and W. A. A. Nuij, "Smooth and efficient zooming and panning", IEEE InfoVis 2003, with their rho
- * a little below the 1.42 they found liked best, which moves less far back.
+ * Source: J. J. van Wijk and W. A. A. Nuij, "Smooth and efficient zooming and panning", IEEE InfoVis 2003; rho below their
+ * 1.42 draws back less far.
  */
 function path(a, b, width) {
-  const rho = 1.25, dx = b.x - a.x, dy = b.y - a.y, d = Math.hypot(dx, dy), w0 = width / a.k, w1 = width / b.k;
-  if (d < 1e-4) {
-    const length = Math.log(w1 / w0) / rho;
-    return { length: Math.abs(length), at: (t) => ({ x: a.x + dx * t, y: a.y + dy * t, k: width / (w0 * Math.exp(rho * length * t)) }) };
-  }
-  const angle = (w, sign) => {
-    const q = (w1 * w1 - w0 * w0 + sign * rho ** 4 * d * d) / (2 * w * rho * rho * d);
-    return Math.log(Math.sqrt(q * q + 1) - q);
-  };
-  const r0 = angle(w0, 1), r1 = angle(w1, -1), length = (r1 - r0) / rho;
+  const rho = 1.25, dx = b.x - a.x, dy = b.y - a.y, d = Math.max(1e-5, Math.hypot(dx, dy)), w0 = width / a.k, w1 = width / b.k;
+  const angle = (w, sign) => -Math.asinh((w1 * w1 - w0 * w0 + sign * rho ** 4 * d * d) / (2 * w * rho * rho * d));
+  const r0 = angle(w0, 1), length = (angle(w1, -1) - r0) / rho;
   const at = (t) => {
-    const r = rho * length * t + r0;
-    const part = (w0 / (rho * rho * d)) * (Math.cosh(r0) * Math.tanh(r) - Math.sinh(r0));
-    return { x: a.x + dx * part, y: a.y + dy * part, k: (width * Math.cosh(r)) / (w0 * Math.cosh(r0)) };
+    const r = rho * length * t + r0, part = (w0 / (rho * rho * d)) * (Math.cosh(r0) * Math.tanh(r) - Math.sinh(r0));
+    return { x: a.x + dx * part, y: a.y + dy * part, k: (a.k * Math.cosh(r)) / Math.cosh(r0) };
   };
   return { length, at };
 }
@@ -90,8 +83,10 @@ export class Stage {
 
   /** A callout with its surroundings: near enough for the point to be seen well, far enough to know where it is. */
   near({ x, y, w, h }) {
-    const k = Math.min(this.far * NEAR, w ? (0.5 * this.width) / w : Infinity, h ? (0.5 * this.height) / (h * this.ratio) : Infinity, this.nearest);
-    return this.clamped({ x, y: y * this.ratio, k: Math.max(k, this.far) });
+    const { width, height, ratio } = this, room = Math.min(w ? width / w : Infinity, h ? height / (h * ratio) : Infinity) / 2;
+    const k = Math.max(this.far, Math.min(this.far * NEAR, room, this.nearest));
+    const inwards = (at, middle, size) => at + Math.max(-ASIDE * size, Math.min(middle - at, ASIDE * size));
+    return this.clamped({ x: inwards(x, 0.5, width / k), y: inwards(y * ratio, ratio / 2, height / k), k });
   }
 
   /** The view nearest to one which shows nothing beside the picture that need not be shown. */
@@ -113,15 +108,11 @@ export class Stage {
     this.#sharpen(to.k);
     if (cut || still()) {
       this.moving = null;
-      this.#draw(to);
-      return 0;
+      return this.#draw(to);
     }
     const way = path(this.view, to, this.width);
-    const time = way.length < 0.01 ? 0 : Math.max(FASTEST, Math.min(SLOWEST, way.length * PACE));
-    this.moving = { way, time, began: performance.now() };
-    this.element.classList.add("is-moving");
-    requestAnimationFrame(() => this.#step());
-    return time;
+    this.moving = { way, time: way.length < 0.01 ? 1 : Math.max(FASTEST, Math.min(SLOWEST, way.length * PACE)), began: performance.now() };
+    this.#step(this.moving);
   }
 
   /** Set a view at once, as a finger or a wheel does. */
@@ -133,19 +124,13 @@ export class Stage {
     this.#sharpen(own.k);
   }
 
-  #step() {
-    const { moving } = this;
-    if (!moving || !this.element.isConnected) return;
-    const t = moving.time ? Math.min(1, (performance.now() - moving.began) / moving.time) : 1;
-    // slow at both ends: the slope is nought there, and changes without a jerk
-    const eased = t * t * t * (t * (6 * t - 15) + 10);
-    if (t < 1) this.#draw(this.clamped(moving.way.at(eased)));
-    else {
-      this.moving = null;
-      this.#draw(this.clamped(this.aim()));
-      return;
-    }
-    requestAnimationFrame(() => this.#step());
+  #step(moving) {
+    if (this.moving !== moving) return;
+    const t = Math.min(1, (performance.now() - moving.began) / moving.time);
+    if (t === 1) this.moving = null;
+    const eased = t * t * t * (t * (6 * t - 15) + 10); // slow at both ends, and never a jerk
+    this.#draw(this.clamped(this.moving ? moving.way.at(eased) : this.aim()));
+    if (this.moving) requestAnimationFrame(() => this.#step(moving));
   }
 
   #fit() {

@@ -1,5 +1,6 @@
 // The large picture: zoomed and moved by mouse, touch and keys, its callouts on it, from one picture to the next.
 
+import { button, make } from "./elements.js";
 import { read } from "./pictures.js";
 import { Stage } from "./stage.js";
 
@@ -7,19 +8,12 @@ const CLOSER = 1.5; // one press of "Larger"
 const TWICE = 300; // milliseconds between the taps of a double one
 const STEP = 0.15; // of the stage's width: one press of an arrow key
 
-const make = (tag, options = {}, ...inside) => {
-  const element = Object.assign(document.createElement(tag), options);
-  element.append(...inside);
-  return element;
-};
-const button = (textContent, onclick, className = "") => make("button", { type: "button", textContent, className, onclick });
-
 class Viewer {
   constructor(plates) {
     this.shots = plates.map(read);
     this.name = make("h2", { id: "~large", className: "large-name" });
     this.count = make("p", { className: "large-count" });
-    const of = () => make("span", { className: "unseen", textContent: " picture" });
+    const of = () => make("span", { className: "unseen" }, " picture");
     this.earlier = button("Previous", () => this.turn(-1));
     this.earlier.append(of());
     this.later = button("Next", () => this.turn(1));
@@ -29,8 +23,7 @@ class Viewer {
     this.whole = button("Whole", () => this.stage.go(() => this.stage.whole()));
     this.points = button("Hide points", () => this.showPoints(this.picture.hasAttribute("data-bare")));
     this.picture = make("div", { className: "stage large-stage" });
-    this.words = make("div", { className: "large-words", hidden: true, id: "~large-words" });
-    this.words.setAttribute("role", "status");
+    this.words = make("div", { className: "large-words", hidden: true, id: "~large-words", role: "status" });
     this.dialog = make("dialog", { className: "large" },
       make("header", { className: "film-head" }, this.name, this.count, button("Close", () => this.dialog.close(), "film-leave")),
       make("div", { className: "large-room" }, this.picture, this.words),
@@ -63,9 +56,9 @@ class Viewer {
     this.count.textContent = `Picture ${index + 1} of ${this.shots.length}`;
     this.say(null);
     this.stage.show(shot, (callout) => {
-      const point = make("button", { type: "button", onclick: () => this.say(this.said === callout ? null : callout) }, make("span", { className: "number", textContent: callout.key }));
-      point.setAttribute("aria-label", [callout.key, callout.title].filter(Boolean).join(": "));
-      point.setAttribute("aria-expanded", "false");
+      const point = make("button", { type: "button", onclick: () => this.say(this.said === callout ? null : callout) }, make("span", { className: "number" }, callout.key));
+      point.ariaLabel = [callout.key, callout.title].filter(Boolean).join(": ");
+      point.ariaExpanded = "false";
       point.setAttribute("aria-controls", this.words.id);
       // a point that is reached by key but lies off the stage is brought to its middle
       point.addEventListener("focus", () => {
@@ -74,16 +67,13 @@ class Viewer {
       });
       return point;
     });
-    this.earlier.disabled = index === 0;
-    this.later.disabled = index === this.shots.length - 1;
+    this.earlier.ariaDisabled = String(index === 0);
+    this.later.ariaDisabled = String(index === this.shots.length - 1);
     this.points.hidden = !shot.callouts.length;
   }
 
   turn(by) {
-    const focused = document.activeElement, index = this.at + by;
-    if (!this.shots[index]) return;
-    this.#show(index);
-    if (focused?.disabled) (by > 0 ? this.earlier : this.later).focus();
+    if (this.shots[this.at + by]) this.#show(this.at + by);
   }
 
   showPoints(shown) {
@@ -98,13 +88,13 @@ class Viewer {
     for (const [index, mark] of [...this.stage.marks.children].entries()) {
       const lit = Boolean(callout) && this.stage.shot.callouts[index] === callout;
       mark.toggleAttribute("data-lit", lit);
-      mark.setAttribute("aria-expanded", String(lit));
+      mark.ariaExpanded = String(lit);
     }
     this.words.hidden = !callout;
     if (!callout) return;
     const { x, y } = this.stage.spot(callout.x, callout.y * this.stage.ratio);
     this.words.dataset.corner = `${y < this.stage.height / 2 ? "bottom" : "top"} ${x < this.stage.width / 2 ? "right" : "left"}`;
-    const title = make("p", { className: "film-title" }, make("span", { className: "number", textContent: callout.key }), callout.title || this.name.textContent);
+    const title = make("p", { className: "film-title" }, make("span", { className: "number" }, callout.key), callout.title || this.name.textContent);
     this.words.replaceChildren(title, ...callout.said.map((node) => node.cloneNode(true)), button("Hide words", () => {
       const point = this.stage.marks.children[this.stage.shot.callouts.indexOf(callout)];
       this.say(null);
@@ -130,9 +120,10 @@ class Viewer {
 
   #state() {
     const { view, far, nearest } = this.stage;
-    this.smaller.disabled = this.whole.disabled = view.k < far * 1.01;
-    this.larger.disabled = view.k > nearest * 0.99;
-    this.picture.toggleAttribute("data-near", !this.smaller.disabled);
+    const isWhole = view.k < far * 1.01;
+    this.smaller.ariaDisabled = this.whole.ariaDisabled = String(isWhole);
+    this.larger.ariaDisabled = String(view.k > nearest * 0.99);
+    this.picture.toggleAttribute("data-near", !isWhole);
   }
 
   #key(event) {
