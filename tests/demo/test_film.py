@@ -7,6 +7,8 @@ import re
 
 import pytest
 
+from tests.demo.test_access import AXE, JUDGE, SCREENS
+
 PAGE = "builds/corriemoor/2026-08-15-markings/"
 SHORT = "builds/kestrin-38/2026-07-11-primer/"
 BREATH = 1000
@@ -371,6 +373,37 @@ def test_without_scripts_there_is_no_film(open_demo):
 
     assert page.locator(".film-ways, dialog").count() == 0
     assert page.get_by_text("Play the walkaround").count() == 0
+
+
+@pytest.mark.parametrize("screen", SCREENS.values(), ids=SCREENS.keys())
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_no_barrier_is_found(open_demo, scheme, screen):
+    """axe-core finds nothing in the film, at a picture and at a callout, with its keys shown."""
+    page = open_demo(PAGE, color_scheme=scheme, reduced_motion="reduce", **screen)
+    page.add_script_tag(content=AXE.read_text(encoding="utf-8"))
+    page.locator(".film-step").click()
+    at_picture = page.evaluate(JUDGE)
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("?")
+
+    assert at_picture == []
+    assert page.evaluate(JUDGE) == []
+
+
+def test_keys_work_on_at_either_end(still_film):
+    """A control that has nothing left to do keeps the focus, so that the keys go on."""
+    page = still_film(SHORT)
+    count = at(page)[1]
+    page.keyboard.press("End")
+    page.locator(".film-steps button").last.focus()
+    page.keyboard.press("Enter")
+    assert at(page)[0] == count
+    page.keyboard.press("ArrowLeft")
+    assert at(page)[0] == count - 1
+    page.keyboard.press("Home")
+
+    assert page.locator(".film-steps button").first.get_attribute("aria-disabled") == "true"
+    assert page.evaluate("document.activeElement.textContent") == "Next"
 
 
 def test_controls_are_large_enough(still_film):

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from tests.demo.test_access import AXE, JUDGE, SCREENS
+
 PAGE = "builds/corriemoor/2026-08-15-markings/"
 
 pytestmark = pytest.mark.browser
@@ -275,6 +277,18 @@ def test_zooming_fetches_the_larger_picture(open_large):
         page.keyboard.press("+")
 
     page.wait_for_function("[...document.querySelectorAll('.large-stage > img')].at(-1).naturalWidth === 2400")
+
+
+@pytest.mark.parametrize("screen", SCREENS.values(), ids=SCREENS.keys())
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_no_barrier_is_found(open_large, scheme, screen):
+    """axe-core finds nothing in the large picture, with the words of a point shown."""
+    page = open_large(color_scheme=scheme, **screen)
+    page.add_script_tag(content=AXE.read_text(encoding="utf-8"))
+    page.locator(".large .stage-point").first.focus()
+    page.keyboard.press("Enter")
+
+    assert page.evaluate(JUDGE) == []
 
 
 def test_it_fits_every_window(open_large):

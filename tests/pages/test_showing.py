@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import gzip
+from pathlib import Path
+
 import pytest
 
+from buildlog.pages import render
 from buildlog.pages.audience import Audience
 from buildlog.pages.build_page import build_page
 from buildlog.pages.progress_page import progress_page
@@ -165,3 +169,12 @@ def test_the_build_shows_its_newest_turntable():
 
     assert table is not None
     assert [one.told for one in table.callouts] == [None]
+
+
+def test_the_scripts_of_the_walkaround_are_light():
+    """All of them together are under 25 KB compressed; the large picture's viewer, fetched when opened, aside."""
+    assets = Path(render.__file__).parent / "assets"
+    scripts = {path.name: path for path in assets.rglob("*.js") if path.name not in ("catalogue.js", "viewer.js")}
+
+    assert {"walkaround.js", "settle.js", "film.js", "stage.js", "turntable.js"} <= scripts.keys()
+    assert sum(len(gzip.compress(path.read_bytes(), 9)) for path in scripts.values()) < 25 * 1024
