@@ -220,6 +220,13 @@ def read_hours(text: str) -> Decimal:
     return number
 
 
+def _read_planned_hours(text: str) -> Decimal:
+    number = read_hours(text)
+    if not number:
+        raise ValueError("hours of 0 count for nothing in the plan; write hours above 0, or leave the item out")
+    return number
+
+
 def _read_weight(text: str) -> Decimal:
     number = _read_number(text)
     if not number:
@@ -258,6 +265,15 @@ Hours = Annotated[
         _number_schema(rf"{_DECIMAL}\s*(?:h|hours?)?", minimum=0, maximum=100_000),
     ),
 ]
+PlannedHours = Annotated[
+    Decimal,
+    Reads(
+        _read_planned_hours,
+        "hours above 0, such as 3.5",
+        "3.5",
+        _number_schema(rf"{_DECIMAL}\s*(?:h|hours?)?", exclusiveMinimum=0, maximum=100_000),
+    ),
+]
 Weight = Annotated[Decimal, Reads(_read_weight, "a number above 0", "40", _number_schema(_DECIMAL, exclusiveMinimum=0))]
 Count = Annotated[
     int, Reads(_read_count, "a whole number from 1", "2", _number_schema(r"\d{1,6}", minimum=1, multipleOf=1))
@@ -289,7 +305,7 @@ class Box(NamedTuple):
     height: float
 
 
-_PLACE = re.compile(r"-?\d{1,6}(?:\.\d{1,12})?")
+_PLACE = re.compile(r"-?(?:\d{1,6}(?:\.\d{0,12})?|\.\d{1,12})")
 
 
 def _read_places(value: Any, names: tuple[str, ...], example: str) -> list[float]:
@@ -365,9 +381,14 @@ BoxField = Annotated[
 # --- time ----------------------------------------------------------------------------------------
 
 
+FIRST_YEAR, LAST_YEAR = 1800, 2200
+"""The years that a record may name; the last days of the calendar leave no room to count on."""
+_YEAR = r"(?:1[89]\d{2}|2[01]\d{2}|2200)"
+
+
 def read_date(text: str) -> date:
     """
-    Read a day written as year-month-day.
+    Read a day written as year-month-day, in a year from 1800 to 2200.
 
     Raises:
         ValueError: In a sentence for the person who wrote it.
@@ -375,9 +396,17 @@ def read_date(text: str) -> date:
     try:
         if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", text, re.ASCII):
             raise ValueError
-        return date.fromisoformat(text)
+        day = date.fromisoformat(text)
     except ValueError:
         raise ValueError(f'"{text}" is not a date; write year-month-day, such as 2026-08-15') from None
+    return _within_years(day)
+
+
+def _within_years(day: date) -> date:
+    """Refuse a year that can only be mistyped, and with which no days can be counted."""
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise ValueError(f'the year of "{day}" is not from {FIRST_YEAR} to {LAST_YEAR}; correct it')
+    return day
 
 
 @dataclass(frozen=True, order=True)
@@ -399,11 +428,12 @@ def _read_moment(text: str) -> Moment:
         if not match:
             raise ValueError
         clock = datetime.strptime(match[2], "%H:%M").time() if match[2] else None  # noqa: DTZ007 - a wall clock
-        return Moment(date.fromisoformat(match[1]), clock)
+        day = date.fromisoformat(match[1])
     except ValueError:
         raise ValueError(
             f'"{text}" is not a date; write year-month-day, such as 2026-08-15, or with a time: 2026-08-15 14:30'
         ) from None
+    return Moment(_within_years(day), clock)
 
 
 def _read_time_zone(text: str) -> str:
@@ -427,7 +457,7 @@ Date = Annotated[
         _remembered(read_date),
         "a date: year-month-day",
         "2026-08-15",
-        {"type": "string", "pattern": r"^\s*\d{4}-\d{2}-\d{2}\s*$"},
+        {"type": "string", "pattern": rf"^\s*{_YEAR}-\d{{2}}-\d{{2}}\s*$"},
     ),
 ]
 MomentField = Annotated[
@@ -436,7 +466,7 @@ MomentField = Annotated[
         _remembered(_read_moment),
         "a date, or a date and time",
         "2026-08-15",
-        {"type": "string", "pattern": r"^\s*\d{4}-\d{2}-\d{2}"},
+        {"type": "string", "pattern": rf"^\s*{_YEAR}-\d{{2}}-\d{{2}}"},
     ),
 ]
 TimeZone = Annotated[str, Reads(_read_time_zone, "a time zone's name", "Europe/Dublin", {"type": "string"})]

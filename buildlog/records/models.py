@@ -30,6 +30,7 @@ from buildlog.records.fields import (
     Link,
     MomentField,
     Path,
+    PlannedHours,
     PointField,
     QuantityField,
     ScaleField,
@@ -368,8 +369,8 @@ class WorkItem(Record):
     """As shown under "Left to do"."""
     stage: Id
     """The stage it belongs to."""
-    hours: Hours
-    """Hours planned."""
+    hours: PlannedHours
+    """Hours planned, above 0."""
     due: Date | None = None
     """When it should be finished."""
     added: Date | None = None
@@ -515,7 +516,7 @@ class PartUse(Record):
     id: Id
     """A part of `library/parts.yml`."""
     count: Count = 1
-    """How many."""
+    """How many there are now; a later record that names the part again replaces it."""
 
     shorthand = "id"
     _expand = _PLAIN_VALUE
@@ -579,7 +580,8 @@ class FeatureEntry(Record):
     why: Text | None = None
     """Why it was done so."""
     parts: tuple[PartUse, ...] = ()
-    """Parts used; a later record adds to them."""
+    """Parts used, and how many there are now: a later record adds parts, and one that it names again has its new count.
+    A mirrored feature takes as many again for its other side."""
     paints: tuple[Id, ...] = ()
     """Paints used, of `library/paints.yml`; a later record adds to them."""
     measures: tuple[Measure, ...] = ()

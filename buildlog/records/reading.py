@@ -131,7 +131,17 @@ def link_out_of(root: Path, target: Path) -> str | None:
     return None if inside else "is a link out of the content folder; put a copy of the file itself there"
 
 
-_STRANGE = re.compile("[^\t\n\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")
+_STRANGE = re.compile(
+    "[^\t\n\x20-\x7e\x85\xa0-\u2029\u202f-\u2065\u206a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
+)
+"""Control characters, also those that turn the direction of what follows, and what is no character at all."""
+
+
+def _strange(letter: str) -> str:
+    """Say that a control character is not wanted."""
+    if letter == "\0":
+        return "holds a NUL character here; delete it, or check that this is the file you meant"
+    return f"holds an invisible control character (U+{ord(letter):04X}) here; delete it"
 
 
 def _decode(raw: bytes, path: PurePosixPath) -> tuple[str | None, list[Problem]]:
@@ -152,15 +162,7 @@ def _decode(raw: bytes, path: PurePosixPath) -> tuple[str | None, list[Problem]]
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     if strange := list(_STRANGE.finditer(text)):
         lines = Lines(text)
-        problems = []
-        for match in strange[:20]:
-            code = ord(match[0])
-            name = "a NUL character" if not code else f"an invisible control character (U+{code:04X})"
-            message = f"holds {name} here; delete it" + (
-                ", or check that this is the file you meant" if not code else ""
-            )
-            problems.append(Problem(path, *lines.place(match.start()), "", message))
-        return None, problems
+        return None, [Problem(path, *lines.place(one.start()), "", _strange(one[0])) for one in strange[:20]]
     return text, []
 
 
@@ -277,6 +279,9 @@ class _Level:
         self.seen: dict[str, int] | None = None
 
 
+_TOO_DEEP = f"lists and braces lie more than {MOST_LEVELS} deep in one another; a record needs few"
+_ESCAPE = re.compile(r"\\(?:x([0-9a-fA-F]{2})|u([0-9a-fA-F]{4})|U([0-9a-fA-F]{8})|(.))", re.DOTALL)
+_SHORT_ESCAPES = {"0": "\0", "a": "\a", "b": "\b", "v": "\v", "f": "\f", "r": "\r", "e": "\x1b"}
 _CUT = re.compile(r"[ \t]+#(?=\S)")
 _CUT_ANYWHERE = re.compile(r"[ \t]#\S")
 
@@ -330,6 +335,8 @@ class _Builder:
             return None
         except (yaml.MarkedYAMLError, yaml.reader.ReaderError) as error:
             index, message = explain(error, self.text)
+            if "nesting depth" in (getattr(error, "problem", None) or ""):
+                message = _TOO_DEEP  # libyaml read so far ahead that it met its own limit first
             line = self._lines.place(min(index, len(self.text))).line
             if not any(problem.is_error and problem.line == line for problem in self.problems):
                 self._report(index, message, path=())
@@ -374,12 +381,23 @@ class _Builder:
                 found=tag,
             )
 
+    def _refuse_escapes(self, event: Any) -> None:
+        """Report the escapes in double quotes that stand for what may not stand there in plain sight."""
+        for escape in _ESCAPE.finditer(self.text, event.start_mark.index, event.end_mark.index):
+            code = escape[1] or escape[2] or escape[3]
+            letter = chr(int(code, 16)) if code else _SHORT_ESCAPES.get(escape[4], "")
+            if _STRANGE.search(letter):
+                message = f'{_strange(letter)} (it is written as "{escape[0]}")'
+                self._report(escape.start(), message, found=escape[0])
+
     def _scalar(self, event: Any) -> None:
         self._counted(event.start_mark.index)
         level = self._stack[-1] if self._stack else None
         if event.tag is not None:
             self._refuse_tag(event)
         value = event.value
+        if event.style == '"' and _STRANGE.search(value):
+            self._refuse_escapes(event)
         plain = not event.style
         if plain and self._may_be_cut and (cut := _CUT.match(self.text, event.end_mark.index)):
             rest = self.text[cut.end() - 1 :].partition("\n")[0]
@@ -483,8 +501,7 @@ class _Builder:
         index = event.start_mark.index
         self._counted(index)
         if len(self._stack) >= MOST_LEVELS:
-            message = f"lists and braces lie more than {MOST_LEVELS} deep in one another; a record needs few"
-            self._report(index, message, path=())
+            self._report(index, _TOO_DEEP, path=())
             raise _StopError
         level = self._stack[-1] if self._stack else None
         if level and level.key_wanted:

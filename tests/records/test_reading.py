@@ -110,6 +110,9 @@ def test_ways_to_save_a_text(content: bytes, tmp_path: Path) -> None:
         pytest.param("a: b\n".encode("utf-16-be"), "record.yml: is written as UTF-16", id="utf-16 big end first"),
         pytest.param(b"a: b\nc: \0d\n", "record.yml:2:4: holds a NUL character here", id="nul"),
         pytest.param(b"a: \x1b[31mred\n", "record.yml:1:4: holds an invisible control character (U+001B)", id="escape"),
+        pytest.param(
+            "a: b\u202ec\n".encode(), "record.yml:1:5: holds an invisible control character (U+202E)", id="turned"
+        ),
         pytest.param("a: \ufeffb\n".encode(), "record.yml:1:4: holds an invisible control", id="mark inside"),
         pytest.param(b"a: " + b"x" * MOST_BYTES, "record.yml: is over 1 MB", id="too large"),
     ],
@@ -249,13 +252,68 @@ def test_levels_without_bound(opens: str) -> None:
     assert "more than 40 deep in one another" in said(document)[-1]
 
 
-@pytest.mark.parametrize("opens", ["[", "? ", "[{a: ", "- ? "])
-def test_levels_that_stop_the_parser_first(opens: str) -> None:
-    """Where the parser gives up before the levels are counted, one problem says so all the same."""
+@pytest.mark.parametrize(
+    "text",
+    [
+        pytest.param("[" * 5_000, id="brackets"),
+        pytest.param("[" * 50_000, id="many brackets"),
+        pytest.param("a: " + "{" * 5_000, id="braces"),
+        pytest.param("[" * 5_000 + "]" * 5_000, id="brackets that are closed"),
+        pytest.param("[{a: " * 50_000, id="brackets and braces"),
+    ],
+)
+def test_levels_that_stop_the_parser_first(text: str) -> None:
+    """Where the parser gives up before the levels are counted, one problem says so in the same words."""
+    document = parse_document(PATH, text)
+
+    assert document.data is None
+    assert len(document.problems) == 1
+    assert "more than 40 deep in one another" in said(document)[0]
+
+
+@pytest.mark.parametrize("opens", ["? ", "- ? "])
+def test_keys_made_of_keys_without_bound(opens: str) -> None:
+    """The first of them is refused, however many follow."""
     document = parse_document(PATH, opens * 50_000)
 
     assert document.data is None
     assert len(document.problems) == 1
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        pytest.param('a: "b\\0c"\n', "record.yml:1:6: a: holds a NUL character here", id="nul"),
+        pytest.param('a: "b\\x00c"\n', "record.yml:1:6: a: holds a NUL character here", id="nul in hexadecimal"),
+        pytest.param(
+            'a: "\\u001b[31mred"\n', "record.yml:1:5: a: holds an invisible control character (U+001B)", id="esc"
+        ),
+        pytest.param(
+            'a: "\\e[31mred"\n', "record.yml:1:5: a: holds an invisible control character (U+001B)", id="short"
+        ),
+        pytest.param(
+            'a: "b\\u202Ec"\n', "record.yml:1:6: a: holds an invisible control character (U+202E)", id="turned"
+        ),
+        pytest.param(
+            'a: "\\U00002066c"\n', "record.yml:1:5: a: holds an invisible control character (U+2066)", id="set apart"
+        ),
+        pytest.param('a:\n  - b\n  - "c\n    \\ad"\n', "record.yml:4:5: a[1]: holds an invisible", id="second line"),
+        pytest.param('a: "\\\\0 \\0"\n', "record.yml:1:9: a: holds a NUL", id="after a backslash that is meant"),
+        pytest.param('"a\\0": b\n', "record.yml:1:3: holds a NUL character here", id="in a key"),
+    ],
+)
+def test_control_characters_by_escapes(text: str, expected: str) -> None:
+    """What may not stand in a file may not come in by an escape either; the place is the escape's own."""
+    (message,) = said(parse_document(PATH, text))
+
+    assert message.startswith(expected)
+    assert "it is written as" in message
+
+
+@pytest.mark.parametrize("escape", ["\\t", "\\n", "\\u00e9", "\\x41", "\\u200f", "\\N", "\\_", '\\"', "\\\\0"])
+def test_escapes_that_are_fine(escape: str) -> None:
+    """Letters, spaces and line ends may be written as escapes."""
+    assert parse_document(PATH, f'a: "b{escape}c"\n').problems == ()
 
 
 @pytest.mark.parametrize(

@@ -179,3 +179,14 @@ def test_mistakes_are_underlined(fault: str) -> None:
     data = as_an_editor_reads(path.read_text(encoding="utf-8"))
 
     assert list(validator("stage").iter_errors(data))
+
+
+@pytest.mark.parametrize("hours", [pytest.param("0", id="none"), pytest.param("3", id="some")])
+def test_planned_hours_are_above_none(hours: str) -> None:
+    """An item of the plan that takes no hours is underlined."""
+    text = (
+        "name: Heron\nsubject: {name: Launch, kind: vessel}\nscale: '1:16'\nstatus: in progress\n"
+        f"work: [{{id: a, name: A, stage: hull, hours: {hours}}}]\n"
+    )
+
+    assert bool(list(validator("build").iter_errors(as_an_editor_reads(text)))) == (hours == "0")
