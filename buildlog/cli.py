@@ -381,9 +381,9 @@ def check(as_json: bool, strict: bool, workshop: Path | None) -> None:
     problems = list(loaded.problems)
     notes: tuple[str, ...] = ()
     number = 0
-    if loaded.workshop:
+    if loaded.builds:
         with PictureStore(place.store) as store, progress(err(), "Reading photos") as step:
-            of_photos = check_photos(loaded.workshop, store, step)
+            of_photos = check_photos(place.content, loaded.builds, store, step)
         problems = sorted([*problems, *of_photos.problems])
         notes, number = of_photos.notes, of_photos.number
     errors = sum(problem.is_error for problem in problems)

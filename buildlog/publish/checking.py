@@ -13,7 +13,7 @@ from buildlog.photos.sessions import check_session
 from buildlog.photos.store import PictureStore, Progress
 from buildlog.records.models import FolderEntry, PhotoEntry, TurntableEntry
 from buildlog.records.problems import Problem, Severity
-from buildlog.records.workshop import Build, Update, Workshop, folder_rest, turntable_frames
+from buildlog.records.workshop import Build, Update, folder_rest, turntable_frames
 
 Session = tuple[Build, Update, Sequence[Path]]
 """A record of a build, and the photos it shows, in its order."""
@@ -32,23 +32,27 @@ class PhotoCheck:
 
 
 def check_photos(
-    workshop: Workshop, store: PictureStore, on_progress: Callable[[Progress], None] | None = None
+    content: Path,
+    builds: Sequence[Build],
+    store: PictureStore,
+    on_progress: Callable[[Progress], None] | None = None,
 ) -> PhotoCheck:
     """
-    Read every photo that a record shows.
+    Read every photo that a record shows; those that are not there are left to the check of the records.
 
     Args:
-        workshop: All the records.
+        content: The folder with `workshop.yml`.
+        builds: With all their records, as far as they could be understood.
         store: Remembers what is known of photos; open.
         on_progress: Told how many photos are read, of those that are not known yet.
     """
-    sessions = [
-        (build, update, list(_photos_of(build, update))) for build in workshop.builds for update in build.updates
-    ]
-    others = [build.photo_folder / path for build in workshop.builds for path in _pictures_beside(build)]
-    wanted = dict.fromkeys([*(path for _, _, paths in sessions for path in paths), *others])
+    there = {build.photo_folder / path for build in builds for path in build.photos}
+    sessions = [(build, update, list(_photos_of(build, update))) for build in builds for update in build.updates]
+    others = [build.photo_folder / path for build in builds for path in _pictures_beside(build)]
+    named = dict.fromkeys([*(path for _, _, paths in sessions for path in paths), *others])
+    wanted = [path for path in named if path in there]
     facts, errors = store.read_facts(wanted, on_progress=on_progress)
-    problems = [*(_unusable(workshop.folder, error) for error in errors)]
+    problems = [*(_unusable(content, error) for error in errors)]
     for session in sessions:
         problems += _worth_a_look(session, facts)
     return PhotoCheck(tuple(sorted(problems)), _notes(facts.values()), len(wanted))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
 
 from buildlog.pages.audience import Audience, SeenWorkshop, see
@@ -15,9 +15,12 @@ from buildlog.photos.opening import PhotoError
 from buildlog.photos.pictures import Picture
 from buildlog.photos.settings import PictureSettings
 from buildlog.photos.store import PictureStore, Progress
-from buildlog.records.loading import read_workshop
-from buildlog.records.models import WorkshopRecord
+from buildlog.publish.checking import check_photos
+from buildlog.records.loading import Loaded, read_workshop
+from buildlog.records.models import AudienceWord, WorkshopRecord
 from buildlog.records.problems import Problem, RecordError, Severity
+from buildlog.records.telling import record_audience
+from buildlog.records.workshop import Build, Update
 
 __all__ = ["MadePage", "MadeSite", "make_site", "picture_settings"]
 
@@ -65,7 +68,7 @@ def make_site(
     loaded = read_workshop(content)
     errors = [problem for problem in loaded.problems if problem.is_error]
     if loaded.workshop is None or errors:
-        raise RecordError(loaded.problems)
+        raise RecordError([*loaded.problems, *_photos_unusable(loaded, content, store, for_preview, on_progress)])
     workshop = loaded.workshop
     seen = see(workshop, Audience.PREVIEW if for_preview else Audience.VISITOR)
     photos = photos_shown(seen)
@@ -83,6 +86,29 @@ def make_site(
         frame=frame(workshop.record),
         sources=(content,),
     )
+
+
+def _photos_unusable(
+    loaded: Loaded,
+    content: Path,
+    store: Path,
+    for_preview: bool,
+    on_progress: Callable[[Progress], None] | None,
+) -> Iterator[Problem]:
+    """Where records have to be mended, tell in the same run which photos have to be as well."""
+    builds = [
+        replace(build, updates=tuple(shown))
+        for build in loaded.builds
+        if (shown := [one for one in build.updates if for_preview or _is_public(build, one)])
+    ]
+    if builds:
+        with PictureStore(store) as pictures_store:
+            found = check_photos(content, builds, pictures_store, on_progress)
+        yield from (problem for problem in found.problems if problem.is_error)
+
+
+def _is_public(build: Build, update: Update) -> bool:
+    return record_audience(build.record, update.record) is AudienceWord.PUBLIC
 
 
 def picture_settings(record: WorkshopRecord) -> PictureSettings:

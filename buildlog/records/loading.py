@@ -55,6 +55,9 @@ class Loaded:
     """By file, then line."""
     documents: Mapping[PurePosixPath, Document] = field(default_factory=dict, repr=False)
     """The stage records as read, by file: they tell where in it something is written. Empty where there are errors."""
+    builds: tuple[Build, ...] = ()
+    """Every build, by folder name, with what could be understood of it. Where there are errors, this is good for
+    looking at the photos, and for nothing else."""
     remarks: tuple[Problem, ...] = ()
     """What could be added to records that are right as they stand, by file, then line; empty where there are errors."""
 
@@ -97,10 +100,11 @@ def _read(content: Path, on_progress: Callable[[int, int], None] | None) -> Load
     if sheets is None:
         return Loaded(None, tuple(sorted(set(reader.problems), key=_order)))
     problems = tuple(sorted({*reader.problems, *check_workshop(sheets)}, key=_order))
+    builds = tuple(_builds(sheets))
     if any(problem.is_error for problem in problems):
-        return Loaded(None, problems)
+        return Loaded(None, problems, builds=builds)
     documents = {stage.sheet.path: stage.sheet.document for build in sheets.builds for stage in build.stages}
-    return Loaded(_workshop(sheets), problems, documents, remarks_on(sheets))
+    return Loaded(_workshop(sheets, builds), problems, documents, builds, remarks_on(sheets))
 
 
 def _order(problem: Problem) -> tuple[str, int, int, str, str]:
@@ -544,7 +548,24 @@ def _list_adapter(model: type[M]) -> TypeAdapter[tuple[M, ...]]:
 # --- the workshop --------------------------------------------------------------------------------
 
 
-def _workshop(sheets: WorkshopSheets) -> Workshop:
+def _builds(sheets: WorkshopSheets) -> Iterator[Build]:
+    """Put together every build whose file could be read."""
+    usual = sheets.workshop.record.stages if sheets.workshop.record else ()
+    for build in sheets.builds:
+        if build.build.record is not None:
+            yield Build(
+                build.slug,
+                build.folder,
+                build.build.path,
+                build.build.record,
+                tuple(Update(stage.name, stage.sheet.path, update) for stage, update in build.understood),
+                build.build.record.stages or usual,
+                build.photos,
+                build.hours,
+            )
+
+
+def _workshop(sheets: WorkshopSheets, builds: tuple[Build, ...]) -> Workshop:
     """Put the workshop together; every sheet is whole."""
     record = sheets.workshop.record
     assert record is not None  # noqa: S101 - there are no errors, so it was read
@@ -555,18 +576,5 @@ def _workshop(sheets: WorkshopSheets) -> Workshop:
         MappingProxyType({paint.id: paint for paint in sheets.paints.record or ()}),
         MappingProxyType({source.id: source for source in sheets.sources.record or ()}),
         MappingProxyType({note.id: note for note in sheets.notes.record or ()}),
-        tuple(
-            Build(
-                build.slug,
-                build.folder,
-                build.build.path,
-                build.build.record,
-                tuple(Update(stage.name, stage.sheet.path, update) for stage, update in build.understood),
-                build.build.record.stages or record.stages,
-                build.photos,
-                build.hours,
-            )
-            for build in sheets.builds
-            if build.build.record is not None
-        ),
+        builds,
     )

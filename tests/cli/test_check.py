@@ -98,6 +98,17 @@ def test_a_photo_that_cannot_be_read(workshop, run):
     assert "content/builds/first-build/photos/2025-08-20/sample-sheet.jpg: error: " in result.stdout.replace("\\", "/")
 
 
+def test_mistakes_in_records_hide_no_photo(broken, run):
+    """A photo that cannot be read is told in the same run as the mistakes in the records."""
+    photo = broken / HOME / "photos" / "2025-08-20" / "sample-sheet.jpg"
+    photo.write_bytes(photo.read_bytes()[:5000])
+
+    result = run("check")
+
+    assert "content/builds/first-build/photos/2025-08-20/sample-sheet.jpg: error: " in result.stdout.replace("\\", "/")
+    assert "4 errors and 1 warning in 3 files" in result.stdout
+
+
 def test_photos_worth_a_look(workshop, run, draw):
     """Two pictures that are nearly the same are a warning; a folder's rest leaves out what is named beside it."""
     record = "date: 2026-08-15\nstage: primer\ntitle: Primer\nphotos:\n  - file: d/a.jpg\n  - folder: d\n"
