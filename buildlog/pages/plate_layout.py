@@ -23,7 +23,8 @@ GROWTH = 2.0
 """How many times as tall as its figure a plate may stand. `walkaround.js` holds to the same."""
 
 # In CSS px at 16 px to the rem, as sheet.css has them in a window 1360 px wide, and with one margin 1024 px wide.
-_STYLE = LabelStyle(width=240.0)
+STYLE = LabelStyle(width=240.0)
+"""How words are set."""
 _SIZES = Sizes(margin=240.0, between=32.0, head=28.0, foot=34.0)
 _COLUMN: dict[Literal[1, 2], float] = {2: 736.0, 1: 690.0}
 """Width of the picture's column, by margins."""
@@ -67,7 +68,7 @@ def _numbers(order: Sequence[int], callouts: Sequence[CalloutView]) -> tuple[int
 
 def _callout(view: CalloutView) -> Callout:
     box = Box(*view.box) if view.box else None
-    return Callout((view.across, view.down), label_room(callout_words(view), _STYLE), box)
+    return Callout((view.across, view.down), label_room(callout_words(view), STYLE), box)
 
 
 _BLOCK_END = re.compile(r"</(?:p|li|tr|pre|blockquote)>|<br\s*/?>")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import base64
 import math
-import random
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -12,10 +11,12 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, Route
 
+from buildlog.figures.lettering import label_room
 from buildlog.pages import render
-from buildlog.pages.plate_layout import margin_orders
-from buildlog.pages.views import CataloguePage, Link, Plate
+from buildlog.pages.plate_layout import STYLE, callout_words, margin_orders
+from buildlog.pages.views import CataloguePage
 from tests.pages import samples
+from tests.pages.made_plates import made_plates
 from tests.plates import broken_laws, read_plates
 
 pytestmark = pytest.mark.browser
@@ -62,54 +63,6 @@ def open_page(browser: Browser) -> Iterator[Callable[..., Page]]:
         context.close()
 
 
-WORDS = ("mast", "winch", "rib", "planked in limewood", "and", "edged by hand", "with a scraper", "bulwark")
-LONGEST = "Oberlichtverkleidungsbefestigungsschraube"
-
-
-def generated_plates(seed: int, count: int) -> Iterator[Plate]:
-    """So many plates of any shape, with 1 to 12 callouts of short words, of long ones, or of both."""
-    source = random.Random(seed)
-
-    def text(most: int) -> str:
-        return " ".join(source.choice(WORDS) for _ in range(source.randint(1, most)))
-
-    for number in range(1, count + 1):
-        most = source.choice([6, 20, 60])
-        callouts = []
-        for each in range(1, source.randint(1, 12) + 1):
-            box = None
-            across, down = source.random(), source.random()
-            if source.random() < 0.25:
-                width, height = 0.02 + 0.3 * source.random(), 0.02 + 0.3 * source.random()
-                box = (across * (1 - width), down * (1 - height), width, height)
-                across, down = box[0] + width / 2, box[1] + height / 2
-            title = "" if source.random() < 0.2 else text(5).capitalize()
-            callouts.append(
-                samples.callout(
-                    each,
-                    f"p{number}-c{each}",
-                    title,
-                    text(most) + (f" {LONGEST}" if source.random() < 0.1 else ""),
-                    (across, down),
-                    (Link(text(4)), Link(text(3), "catalogue/")) if source.random() < 0.5 else (),
-                    (),
-                    (samples.SIMPLIFIED,) if source.random() < 0.3 else (),
-                    box=box,
-                )
-            )
-        shape = source.choice([(2400, 1600), (1600, 2400), (2400, 1350), (2400, 800), (2000, 2000)])
-        shown = samples.picture(f"made-{number}", "A made picture.", *shape)
-        yield Plate(
-            id=f"made-{number}",
-            number=number,
-            picture=shown,
-            view="",
-            caption_html=text(12) if source.random() < 0.7 else "",
-            callouts=tuple(callouts),
-            orders=margin_orders(shown, callouts),
-        )
-
-
 def held_to_their_laws(page: Page) -> tuple[list[str], set[int]]:
     """What is wrong with the plates of a page, and how many margins they have."""
     plates = read_plates(page)
@@ -122,9 +75,21 @@ def held_to_their_laws(page: Page) -> tuple[list[str], set[int]]:
 )
 def test_any_plate_keeps_the_laws(open_page, width, margins):
     """Fifty made plates: no crossing, no overlap, no leader over another's point, no words off their plate."""
-    page = open_page(replace(samples.PROGRESS, plates=tuple(generated_plates(11, 50)), turntables=()), width)
+    page = open_page(replace(samples.PROGRESS, plates=tuple(made_plates(11, 50)), turntables=()), width)
 
     assert held_to_their_laws(page) == ([], margins)
+
+
+def test_labels_are_as_tall_as_was_reckoned(open_page):
+    """Of the labels of 50 made plates at 1360 px at least 95 in 100 stand as tall as reckoned, to 2 px."""
+    plates = [plate for plate in made_plates(11, 50) if plate.orders.left or plate.orders.right]
+    page = open_page(replace(samples.PROGRESS, plates=tuple(plates), turntables=()), 1360)
+    stand = [one["words"][3] - one["words"][1] for plate in read_plates(page) for one in plate["callouts"]]
+    reckoned = [label_room(callout_words(one), STYLE).height for plate in plates for one in plate.callouts]
+
+    off = [abs(a - b) for a, b in zip(stand, reckoned, strict=True)]
+    assert len(off) > 200
+    assert sum(each <= 2 for each in off) >= 0.95 * len(off)
 
 
 @pytest.mark.parametrize("width", [1180, 1360, 1920])
