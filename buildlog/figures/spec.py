@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from buildlog.figures.quantities import NO_BREAK, Quantity
@@ -49,7 +49,7 @@ class SpecFigures:
 
     full_size: Both | None
     target: Both | None
-    """At model size."""
+    """At model size, no coarser than the measure and the tolerance."""
     measured: Both | None
     """Off the model."""
     measured_at_full_size: Both | None
@@ -121,10 +121,21 @@ def _deviation(
     )
 
 
-def _allowed_in_words(tolerance: Tolerance, target: Quantity, units_first: System) -> str | None:
+def _held_against(target: Quantity, measured: Quantity | None, most: Fraction | None) -> Quantity:
+    """The target as finely as what it is held against: a full size in whole metres says nothing of tenths of a mm.
+
+    Args:
+        target: At model size.
+        measured: Off the model; None until it is taken.
+        most: How far the measure may lie from the target; None without a tolerance.
+    """
+    steps = [target.step, measured.step if measured else None, most]
+    return replace(target, step=min(step for step in steps if step))
+
+
+def _allowed_in_words(tolerance: Tolerance, target: Quantity, most: Fraction, units_first: System) -> str | None:
     if tolerance.kind is ToleranceKind.length:
         return None
-    most = allowed(tolerance, target.value, target.dimension)
     if tolerance.kind is ToleranceKind.iso_2768:
         return f"±{decimal_text(most * 1000, -2).rstrip('0').rstrip('.')}{NO_BREAK}mm"
     shown = show_value(
@@ -174,12 +185,15 @@ def compute_spec(
         check_law(known.dimension, law)
     scaled = law is not ScalingLaw.none
     target = to_model(full_size, scale, law) if full_size and scaled else None
-    deviation = within = allowed_words = None
+    deviation = within = allowed_words = most = None
     if target and full_size and measured:
         deviation = _deviation(target, measured, full_size, divisor(scale, law), units_first)
     if target and tolerance:
-        allowed_words = _allowed_in_words(tolerance, target, units_first)
-        allowed(tolerance, target.value, target.dimension)
+        most = allowed(tolerance, target.value, target.dimension)
+    if target:
+        target = _held_against(target, measured, most)
+    if target and tolerance and most is not None:
+        allowed_words = _allowed_in_words(tolerance, target, most, units_first)
     if target and tolerance and measured:
         within = is_within(tolerance, target.value, measured.value, target.dimension)
     return SpecFigures(

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from buildlog.figures.quantities import parse_length, parse_quantity
 from buildlog.figures.scale import ScalingLaw, parse_scale
 from buildlog.figures.spec import compute_spec, in_both
-from buildlog.figures.tolerance import parse_tolerance
+from buildlog.figures.tolerance import allowed, parse_tolerance
 
 SCALE = parse_scale("1:24")
 
@@ -58,6 +58,29 @@ def test_imperial_first():
     assert _text(row.deviation.full_size) == "+3/4 in (+19 mm)"
     assert row.allowed is None
     assert row.within is False
+
+
+def test_a_target_is_as_fine_as_what_it_is_held_against():
+    """A full size in whole metres does not make a target of 4.92 in read 5 in beside a measure in mm."""
+    row = _row("3 m", "125 mm", "0.5 %")
+
+    assert _text(row.target) == "125.0 mm (4 59/64 in)"
+    assert _text(row.measured) == "125 mm (4 59/64 in)"
+    assert _text(row.allowed) == "±0.6 mm"
+
+
+def test_a_target_is_as_fine_as_its_tolerance():
+    """Before a measure is taken the tolerance alone says how finely the target must be read."""
+    row = _row("3 m", None, "1 mm", units_first="imperial")
+
+    assert _text(row.target) == "4 59/64 in (125.0 mm)"
+
+
+def test_a_target_held_against_nothing_is_as_fine_as_its_full_size():
+    """Where there is no measure and no tolerance, nothing looks better known than it is."""
+    row = _row("3 m")
+
+    assert _text(row.target) == "125 mm (5 in)"
 
 
 def test_a_missing_measure_is_an_honest_blank():
@@ -128,21 +151,21 @@ def test_displacement_scales_as_a_mass():
 
 
 def test_speed_scales_by_froude_and_says_so():
-    """11 kn at 1:24 is 2.2 kn, and the row names the law."""
+    """11 kn at 1:24 is 2.25 kn, and the row names the law."""
     row = _row("11 kn", "2.3 kn", "5 %", "speed")
 
     assert _text(row.full_size) == "11 kn (20.4 km/h)"
-    assert _text(row.target) == "2.2 kn (1.16 m/s)"
+    assert _text(row.target) == "2.25 kn (1.16 m/s)"
     assert _text(row.deviation.size) == "+0.05 kn (+0.03 m/s)"
     assert _text(row.allowed) == "±0.1 kn"
     assert row.note == "by Froude's law"
 
 
 def test_time_scales_by_froude_in_seconds_alone():
-    """A roll of 8 s takes 1.6 s on the model; seconds need no second system."""
+    """A roll of 8 s takes 1.63 s on the model; seconds need no second system."""
     row = _row("8 s", "1.7 s", None, "time")
 
-    assert _text(row.target) == "1.6 s"
+    assert _text(row.target) == "1.63 s"
     assert row.target.second is None
     assert _text(row.deviation.size) == "+0.07 s"
     assert row.note == "by Froude's law"
@@ -227,3 +250,26 @@ def test_the_deviation_is_what_was_put_in(tenths, off):
 
     assert row.deviation.exact == Fraction(off, 1000)
     assert sign == ("+" if off > 0 else "−" if off < 0 else "0")
+
+
+@given(
+    metres=st.integers(1, 400),
+    off=st.integers(-40, 40),
+    decimals=st.integers(0, 3),
+    tolerance=st.sampled_from(["0.1 %", "0.5 %", "2 %", "0.1 mm", "1 mm", "3 mm", None]),
+)
+def test_a_target_never_hides_what_the_measure_shows(metres, off, decimals, tolerance):
+    """In both systems the target is off by no more than a quarter of the measure's step and of the tolerance.
+
+    Inches end at 1/64 in, as everywhere.
+    """
+    target = Fraction(metres * 1000, 24)
+    measured = parse_length(f"{float(target) * (1 + off / 1000):.{decimals}f} mm")
+    stated = parse_tolerance(tolerance) if tolerance else None
+    row = compute_spec(parse_length(f"{metres} m"), measured, stated, SCALE, None, "metric")
+    finest = min(filter(None, [measured.step, stated and allowed(stated, target / 1000)]))
+
+    metric, imperial = (parse_length(shown.replace(",", "")).value for shown in (row.target.first, row.target.second))
+
+    assert abs(metric - target / 1000) <= finest / 4
+    assert abs(imperial - target / 1000) <= max(finest / 4, Fraction("0.0254") / 128)
