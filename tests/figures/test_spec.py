@@ -157,7 +157,7 @@ def test_speed_scales_by_froude_and_says_so():
     assert _text(row.full_size) == "11 kn (20.4 km/h)"
     assert _text(row.target) == "2.25 kn (1.16 m/s)"
     assert _text(row.deviation.size) == "+0.05 kn (+0.03 m/s)"
-    assert _text(row.allowed) == "±0.1 kn"
+    assert _text(row.allowed) == "±0.11 kn"
     assert row.note == "by Froude's law"
 
 
