@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import difflib
 import gc
 import os
 import re
@@ -212,7 +213,6 @@ class _Reader:
             The known names that are there, and the entries that mean nothing known.
         """
         names = {entry.name for entry in entries}
-        missing = [name for name in known if name not in names]
         there, others = set(), []
         for entry in entries:
             if entry.name in known:
@@ -221,11 +221,11 @@ class _Reader:
                 else:
                     what = "folder" if known[entry.name] else "file"
                     self._report(entry.path, f"is meant to be a {what}; put a {what} of this name in its place")
-            elif right := _renamed(entry, missing):
+            elif (right := _meant(entry, known)) and right not in names:
                 save = right.endswith(".csv") and not entry.name.casefold().endswith(".csv")
                 what = f"save it as {right}" if save else f"rename it to {right}"
                 self._report(entry.path, f"is not read under this name; {what}")
-            elif right := _renamed(entry, list(known)):
+            elif right:
                 self._report(entry.path, f"is not read under this name; put what it holds into {right}")
             else:
                 others.append(entry)
@@ -233,8 +233,9 @@ class _Reader:
 
     def _top(self, entries: list[_Entry]) -> set[str]:
         # Beside the records the folder may hold whatever else the site is made of.
-        theirs = [entry for entry in entries if not entry.is_folder or nearest(entry.name, ("library", "builds"))]
-        there, others = self._known(theirs, {"workshop.yml": False, "library": True, "builds": True})
+        known = {"workshop.yml": False, "library": True, "builds": True}
+        theirs = [one for one in entries if not one.is_folder or one.name in known or _meant(one, known)]
+        there, others = self._known(theirs, known)
         for entry in others:
             if not entry.is_folder and _is_yaml(entry.name):
                 self._report(
@@ -511,23 +512,44 @@ def _is_yaml(name: str) -> bool:
     return PurePosixPath(name).suffix.casefold() in {".yml", ".yaml"}
 
 
-def _renamed(entry: _Entry, missing: list[str]) -> str | None:
-    """Find which of the names that are missing a file or folder was meant to have."""
+def _meant(entry: _Entry, known: Mapping[str, bool]) -> str | None:
+    """
+    Find which of the names that are read a file or folder was most likely meant to have.
+
+    Only the names without their endings are compared, and with all that are known, so that `paint.yml` is near to
+    `paints.yml` alone.
+
+    Args:
+        entry: Under a name that is not read.
+        known: The names that are read, and whether each is a folder.
+
+    Returns:
+        The known name; `None` where none is near enough to be sure.
+    """
     path = PurePosixPath(entry.name.casefold())
-    for name in missing:
-        right = PurePosixPath(name)
-        if entry.is_folder != (not right.suffix):
-            continue
-        same_kind = path.suffix == right.suffix or (_is_yaml(entry.name) and right.suffix == ".yml")
-        if path.stem == right.stem and (same_kind or right.suffix == ".csv"):
-            return name
-    fitting = [
-        name
-        for name in missing
-        if entry.is_folder == ("." not in name) and (entry.is_folder or PurePosixPath(name).suffix == path.suffix)
-    ]
-    guess = nearest(entry.name, fitting, cutoff=0.75)
-    return guess if guess != entry.name else None
+    stem = path.stem if not entry.is_folder else path.name
+    fitting = {
+        PurePosixPath(name).stem: name
+        for name, is_folder in known.items()
+        if is_folder == entry.is_folder
+        and (is_folder or path.suffix == PurePosixPath(name).suffix or (name.endswith(".yml") and _is_yaml(entry.name)))
+    }
+    sheet = next((name for name in known if name.endswith(".csv") and PurePosixPath(name).stem == stem), None)
+    if sheet and not entry.is_folder:
+        return sheet  # a spreadsheet of that name
+    best = max(fitting, key=lambda one: _likeness(stem, one), default=None)
+    return fitting[best] if best is not None and _likeness(stem, best) >= _NEAR else None
+
+
+_NEAR = 0.85
+"""How like two names must be for one to be a slip of the other: a letter too many or too few, or two changed about."""
+
+
+def _likeness(stem: str, known: str) -> float:
+    """How like a name is to a known one, from 0 to 1; the same letters in another order are a slip of the fingers."""
+    if sorted(stem) == sorted(known):
+        return 1.0
+    return difflib.SequenceMatcher(None, stem, known, autojunk=False).ratio()
 
 
 def _when(stage: StageSheet) -> tuple[Any, ...]:

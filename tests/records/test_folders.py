@@ -392,6 +392,40 @@ def test_misnamed_folder(path: str, right: str, tmp_path: Path) -> None:
     assert said_of(content) == f"error: {path}: is not read under this name; {right}\n"
 
 
+@pytest.mark.parametrize(
+    ("path", "gone", "says"),
+    [
+        pytest.param("library/paint.yml", "", "put what it holds into paints.yml", id="one paint"),
+        pytest.param("library/paint.yml", "parts.yml", "put what it holds into paints.yml", id="one paint, no parts"),
+        pytest.param("library/paint.yml", "paints.yml", "rename it to paints.yml", id="paints are missing"),
+        pytest.param("library/prats.yml", "parts.yml", "rename it to parts.yml", id="letters changed about"),
+        pytest.param(
+            "library/other.yml", "notes.yml", "use parts.yml, paints.yml, sources.yml or notes.yml", id="other"
+        ),
+        pytest.param("library/stores.yml", "sources.yml", "use parts.yml, paints.yml, sources.yml or", id="stores"),
+        pytest.param("library/prints.yml", "paints.yml", "use parts.yml, paints.yml, sources.yml or", id="prints"),
+        pytest.param("builds/heron/guild.yml", "build.yml", "a build has build.yml, and its stage records", id="guild"),
+        pytest.param("builds/heron/biuld.yml", "build.yml", "rename it to build.yml", id="build with a slip"),
+        pytest.param("builds/heron/build.yaml", "build.yml", "rename it to build.yml", id="other ending"),
+        pytest.param(
+            "worship.yml", "workshop.yml", "records stand in workshop.yml, library/ and builds/", id="worship"
+        ),
+    ],
+)
+def test_only_a_near_name_is_proposed(path: str, gone: str, says: str, tmp_path: Path) -> None:
+    """A file is to be renamed only where its name is near to the best known one and that is free."""
+    content = heron(tmp_path)
+    folder = (content / path).parent
+    if gone:
+        (folder / gone).unlink()
+    put(content, path, "[]\n")
+
+    said = [line for line in said_of(content).splitlines() if line.startswith(f"error: {path}: ")]
+
+    assert len(said) == 1
+    assert says in said[0]
+
+
 def test_spreadsheet_in_place_of_time_sheet(tmp_path: Path) -> None:
     """A spreadsheet is to be saved as the time sheet, not renamed."""
     content = heron(tmp_path)
