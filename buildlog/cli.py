@@ -23,6 +23,8 @@ F = TypeVar("F", bound=Callable[..., Any])
 
 _MISTAKE = 1
 _STOPPED = 130
+_SAY_STOPPED = ("check", "site")
+"""Commands after which one may wonder whether the site has suffered by Ctrl-C."""
 
 
 class _Commands(click.Group):
@@ -37,6 +39,8 @@ class _Commands(click.Group):
         except KeyboardInterrupt:
             if sys.stderr.isatty():
                 click.echo(err=True)  # the terminal has put ^C on the line
+            if ctx.invoked_subcommand in _SAY_STOPPED:
+                click.echo("Stopped; the last good site is as it was.", err=True)
             ctx.exit(_STOPPED)
         except Exception as error:
             if message := _said_of(error):
@@ -442,13 +446,10 @@ def site(strict: bool, verify: bool, workshop: Path | None) -> None:
             )
     except RecordError as error:
         _refuse_records(place, error.problems)
-    output.say("The site is in ", (_shown(folder), "bold"), f", made in {in_words(monotonic() - began)}. Next:")
+    output.say("The site is in ", (_shown(folder), "bold"), f", made in {in_words(monotonic() - began)}.")
     output.blank()
-    _commands(
-        output,
-        ("buildlog preview", "look at it in your browser"),
-        (f"copy {_shown(folder)}", "to any web server, to publish it"),
-    )
+    output.say("To look at it: ", ("buildlog preview", "bold"))
+    output.say(f"To publish it: the folder {_shown(folder)} can be copied to any web server.")
 
 
 # --- tidy ----------------------------------------------------------------------------------------
@@ -482,9 +483,11 @@ def tidy(workshop: Path | None) -> None:
 
 @cli.command(
     short_help="Look at the site while you write.",
-    epilog=_with_example("buildlog preview", "buildlog preview --no-open --address 127.0.0.1:8080"),
+    epilog=_with_example("buildlog preview", "buildlog preview --no-open --address 8080"),
 )
-@click.option("--address", default="127.0.0.1:8000", show_default=True, help="Where to serve it: host and port.")
+@click.option(
+    "--address", default="127.0.0.1:8000", show_default=True, help="Where to serve it: host and port, or a port alone."
+)
 @click.option("--open/--no-open", "open_browser", default=True, show_default=True, help="Open it in the browser.")
 @_in_workshop
 def preview(address: str, open_browser: bool, workshop: Path | None) -> None:
@@ -494,9 +497,11 @@ def preview(address: str, open_browser: bool, workshop: Path | None) -> None:
     """
     from buildlog.console import err
     from buildlog.place import find_place
+    from buildlog.publish.address import check_free, read_address
     from buildlog.records.problems import RecordError
 
     place = find_place(workshop)
+    check_free(*read_address(address))
     err().say("Making the pages; they are then served until you press Ctrl-C.")
     try:
         _generator().serve(place.settings, address=address, open_browser=open_browser, on_line=err().say)
@@ -507,7 +512,10 @@ def preview(address: str, open_browser: bool, workshop: Path | None) -> None:
 # --- progress ------------------------------------------------------------------------------------
 
 
-@cli.command(epilog=_with_example("buildlog progress corriemoor", "buildlog progress corriemoor --json"))
+@cli.command(
+    short_help="Say where a build stands.",
+    epilog=_with_example("buildlog progress corriemoor", "buildlog progress corriemoor --json"),
+)
 @click.argument("build")
 @click.option(
     "--on", "day", metavar="DATE", help="Tell it from this day, as 2026-08-15. Left out, the newest record's."
@@ -534,10 +542,11 @@ def progress(build: str, day: str | None, as_json: bool, workshop: Path | None) 
 
 
 @cli.command(
+    short_help="Estimate the hours of a commission.",
     epilog=_with_example(
         "buildlog estimate --kind vessel --scale 1:24",
         'buildlog estimate --kind vessel --scale 1:48 --basis "hull moulding"',
-    )
+    ),
 )
 @click.option("--kind", required=True, help="The kind of subject, such as vessel.")
 @click.option("--scale", required=True, help="The new model's scale, such as 1:24.")

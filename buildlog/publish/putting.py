@@ -56,6 +56,7 @@ class FreshFolder:
         self._made_parents: tuple[Path, ...] = ()
         try:
             self._check_target()
+            self._check_permission()
             self._made_parents = _make_parents(self.target)
             self._working.mkdir(exist_ok=True)
         except OSError as error:
@@ -78,8 +79,9 @@ class FreshFolder:
             self._swap()
         except OSError as error:
             self.discard()
+            remedy = "see whether its permissions let you" if isinstance(error, PermissionError) else "run again"
             raise SiteError(
-                f"{self._shown} could not be replaced ({_reason(error)}); close what has it open and run again"
+                f"{self._shown} could not be replaced ({_reason(error)}); close what has it open and {remedy}"
             ) from error
         except SiteError:
             self.discard()
@@ -125,6 +127,14 @@ class FreshFolder:
             raise SiteError(
                 f"{self._shown} holds files that buildlog has not made ({named}) and would lose them; "
                 "empty it, or name another folder for the site"
+            )
+
+    def _check_permission(self) -> None:
+        """Refuse a folder that could not be renamed at the end, before anything is made."""
+        if self.target.exists() and not os.access(self.target, os.R_OK | os.W_OK | os.X_OK):
+            raise SiteError(
+                f"{self._shown} is there, but your permissions do not let you replace it; give yourself the right to "
+                f"write to it (chmod -R u+rwX {self._shown}), or name another folder for the site"
             )
 
     def _open(self) -> None:
@@ -182,6 +192,8 @@ class FreshFolder:
         """Remove the working folder and let the next run begin."""
         if not self._lock.is_locked:
             return
+        with contextlib.suppress(OSError):
+            self.path.chmod(0o755)  # it may have got the permissions of a site that nobody may write to
         shutil.rmtree(self._working, ignore_errors=True)
         self._lock.release()
         # Where the system does not remove a file that is held open, the emptied folder is left by now.

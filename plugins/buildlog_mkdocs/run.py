@@ -15,6 +15,7 @@ from mkdocs.config import load_config
 from mkdocs.exceptions import Abort, MkDocsException
 
 from buildlog.photos.store import StoreError
+from buildlog.publish.address import check_free, read_address
 from buildlog.publish.putting import SiteError
 from buildlog.records.problems import RecordError
 from buildlog_mkdocs import preview
@@ -25,8 +26,6 @@ if TYPE_CHECKING:
     from mkdocs.config.defaults import MkDocsConfig
 
     from buildlog.photos.store import Progress
-
-_LAST_PORT = 65535
 
 
 def make(
@@ -81,7 +80,7 @@ def serve(
 
     Args:
         config_file: The workshop's mkdocs.yml.
-        address: Host and port.
+        address: Host and port, or one of them.
         open_browser: Show it in the browser.
         on_line: Told each warning, error and change. Left out, it goes to the error stream.
 
@@ -89,18 +88,18 @@ def serve(
         RecordError: The records or photos have mistakes at the start.
         SiteError: The site cannot be made at the start, or the address cannot be used.
     """
-    host, _, port = address.rpartition(":")
-    if not host or not port.isdecimal() or int(port) > _LAST_PORT:
-        raise SiteError(f"{address} is no address to serve at; write host and port, such as 127.0.0.1:8000")
+    host, port = read_address(address)
+    check_free(host, port)
+    where = f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
     # Looked at first, since MkDocs leaves a temporary folder behind where its settings cannot be used.
     with _told_by(lambda line: None) as teller, _mistakes_raised(teller):
         _our_plugin(load_config(str(config_file)))
     with _told_by(on_line) as teller, _mistakes_raised(teller):
         try:
-            serve_with_mkdocs(str(config_file), dev_addr=address, open_in_browser=open_browser)
-        except OSError as error:
+            serve_with_mkdocs(str(config_file), dev_addr=where, open_in_browser=open_browser)
+        except OSError as error:  # somebody was quicker
             raise SiteError(
-                f"{address} cannot be used ({error.strerror}); end what uses it, or give another address"
+                f"{where} cannot be used ({error.strerror}); end what uses it, or give another address"
             ) from error
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import socket
 from collections.abc import Callable
 from pathlib import Path, PurePosixPath
 from types import SimpleNamespace
@@ -19,7 +20,7 @@ class Maker:
 
     def __init__(self) -> None:
         self.asked: dict[str, Any] = {}
-        self.mistake: Exception | None = None
+        self.mistake: BaseException | None = None
         self.lines: list[str] = []
 
     def make(
@@ -62,7 +63,8 @@ def test_site_says_where_it_is(workshop, run, maker):
 
     assert result.exit_code == 0
     assert "The site is in site, made in" in result.stdout
-    assert "buildlog preview" in result.stdout
+    assert "To look at it: buildlog preview" in result.stdout
+    assert "the folder site can be copied to any web server" in result.stdout
     assert maker.asked == {"config_file": workshop / "mkdocs.yml", "strict": True, "verify": False}
 
 
@@ -124,6 +126,39 @@ def test_preview_ends_quietly(workshop, run, maker):
         "address": "127.0.0.1:8123",
         "open_browser": False,
     }
+
+
+@pytest.mark.parametrize("address", ["nonsense", "127.0.0.1:http"])
+def test_preview_at_no_address(workshop, run, maker, address):
+    """An address that is none is refused before a word is said of pages or serving."""
+    result = run("preview", "--address", address)
+
+    assert result.exit_code == 1
+    assert result.output.startswith(f"Error: {address} is no address to serve at; write host and port")
+    assert maker.asked == {}
+
+
+def test_preview_at_an_address_in_use(workshop, run, maker):
+    """A port that is taken is said at once, and nothing is said of serving."""
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+
+        result = run("preview", "--address", str(port))
+
+    assert result.exit_code == 1
+    assert result.output.startswith(f"Error: 127.0.0.1:{port} cannot be used")
+    assert maker.asked == {}
+
+
+def test_site_that_is_stopped(workshop, run, maker):
+    """Ctrl-C ends the run with status 130 and says that the last site has not suffered."""
+    maker.mistake = KeyboardInterrupt()
+
+    result = run("site")
+
+    assert result.exit_code == 130
+    assert result.stderr == "Stopped; the last good site is as it was.\n"
+    assert result.stdout == ""
 
 
 def test_without_a_maker(workshop, run, monkeypatch):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -353,6 +354,45 @@ def test_folder_above_that_may_not_be_written(last_good, monkeypatch):
         FreshFolder(last_good)
 
     assert everything_in(last_good) == before
+
+
+def test_site_that_may_not_be_replaced(last_good, monkeypatch):
+    """A site folder that we may not write to is refused at the start, and nothing is left behind."""
+    monkeypatch.setattr("buildlog.publish.putting.os.access", lambda path, mode: Path(path) != last_good)
+    before = everything_in(last_good)
+
+    with pytest.raises(SiteError, match="your permissions do not let you replace it; give yourself the right"):
+        FreshFolder(last_good)
+
+    assert everything_in(last_good) == before
+    assert names_in(last_good.parent) == ["site"]
+
+
+def test_permissions_that_are_taken_away_meanwhile(last_good, monkeypatch):
+    """When the site cannot be moved at the end, the reason is said, and the fresh folder goes, closed as it may be."""
+    rename, rmtree = Path.rename, shutil.rmtree
+
+    def refuse(source, target):
+        if source == last_good:
+            raise PermissionError(errno.EACCES, "Permission denied")
+        return rename(source, target)
+
+    def as_a_user_would(path, ignore_errors=False):
+        new = Path(path) / "new"
+        if not new.exists() or new.stat().st_mode & 0o200:  # who runs the tests may be allowed everything
+            rmtree(path, ignore_errors=ignore_errors)
+
+    monkeypatch.setattr(Path, "rename", refuse)
+    monkeypatch.setattr("buildlog.publish.putting.shutil.rmtree", as_a_user_would)
+    last_good.chmod(0o555)
+
+    with (
+        pytest.raises(SiteError, match=r"could not be replaced \(Permission denied\); .* permissions let you"),
+        FreshFolder(last_good) as fresh,
+    ):
+        fill(fresh)
+
+    assert names_in(last_good.parent) == ["site"]
 
 
 def test_left_over_of_somebody_else(last_good, monkeypatch):
