@@ -44,6 +44,9 @@ from buildlog.records.sheets import BuildSheets, Sheet, StageSheet, WorkshopShee
 from buildlog.records.telling import SoFar, Turn, in_turn, merged, no_wider_than
 from buildlog.words import OWN_ANCHORS, anchor
 
+OWN_PATTERN = "own pattern"
+"""What the maker of a workshop's own part is called; the workshop's name will do as well."""
+
 Found = Iterator[Problem]
 
 
@@ -53,6 +56,7 @@ def check_workshop(sheets: WorkshopSheets) -> Found:
     yield from check_library_ids(sheets)
     yield from check_note_sources(sheets, library)
     yield from check_paint_sources(sheets, library)
+    yield from check_parts_for_sale(sheets)
     if sheets.workshop.record:
         yield from _once(sheets.workshop, _ids(("stages",), sheets.workshop.record.stages), "the stage")
     yield from check_former_build_names(sheets)
@@ -189,6 +193,23 @@ def check_paint_sources(sheets: WorkshopSheets, library: Library) -> Found:
     for index, paint in enumerate(sheets.paints.record or ()):
         if paint.reference and paint.reference.source:
             yield from _refer(sheets.paints, (index, "reference", "source"), paint.reference.source.id, library.sources)
+
+
+def check_parts_for_sale(sheets: WorkshopSheets) -> Found:
+    """Only the workshop's own parts are offered for sale."""
+    workshop = sheets.workshop
+    if workshop.record is None or workshop.lacks("name"):
+        return
+    own = (OWN_PATTERN, workshop.record.name)
+    for index, part in enumerate(sheets.parts.record or ()):
+        if part.for_sale is None or sheets.parts.lacks(index, "maker"):
+            continue
+        if part.maker is None or part.maker.casefold() not in {name.casefold() for name in own}:
+            by = f'is made by "{shown(part.maker, 60)}"' if part.maker else "names no maker"
+            message = (
+                f'is for your own parts only, but "{part.id}" {by}; write maker: {OWN_PATTERN}, or leave for_sale out'
+            )
+            yield sheets.parts.problem((index, "for_sale"), message, found=part.for_sale, warning=True)
 
 
 # --- a build -------------------------------------------------------------------------------------

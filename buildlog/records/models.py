@@ -222,7 +222,7 @@ class Part(Record):
     name: Line
     """As shown."""
     maker: Line | None = None
-    """Who makes it; `own pattern` for your own."""
+    """Who makes it; `own pattern`, or the workshop's name, for your own."""
     material: Line | None = None
     """What it is made of."""
     for_sale: Link | None = None

@@ -54,6 +54,7 @@ def test_every_check_is_run() -> None:
         "check_library_ids",
         "check_note_sources",
         "check_paint_sources",
+        "check_parts_for_sale",
         "check_former_build_names",
     }
     written = {name for name in vars(checks) if name.startswith("check_")} - {"check_law"}
