@@ -34,7 +34,7 @@ preview: $(VENV)/.installed ## Serve the demo and follow every change
 	@$(BIN)/buildlog preview
 
 test: $(VENV)/.tested ## Install what the tests need, the browser included, and run them
-	@$(BIN)/python -m pytest $(PYTEST_ARGS)
+	@$(BIN)/python -m pytest -n auto --dist loadfile $(PYTEST_ARGS)
 	@echo 'All tests passed. Next:  make site  builds the demo;  make lint  checks style and types.'
 
 lint: $(VENV)/.tested ## Check style and types
