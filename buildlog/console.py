@@ -222,7 +222,7 @@ def _whole_message(problem: Problem) -> str:
     return f"{message} (accepted: {problem.accepted})"
 
 
-_SAYS_WHAT_TO_DO = re.compile(r"\b(write|use)\b")
+_SAYS_WHAT_TO_DO = re.compile(r"\b(write|use|begin|put)\b")
 
 
 def _alike(problems: Sequence[Problem]) -> list[list[Problem]]:

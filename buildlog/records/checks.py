@@ -60,6 +60,7 @@ def check_workshop(sheets: WorkshopSheets) -> Found:
     if sheets.workshop.record:
         yield from _once(sheets.workshop, _ids(("stages",), sheets.workshop.record.stages), "the stage")
     yield from check_former_build_names(sheets)
+    yield from check_build_titles(sheets)
     for build in sheets.builds:
         yield from check_build(build, library)
 
@@ -432,6 +433,18 @@ def check_former_build_names(sheets: WorkshopSheets) -> Found:
             elif (first := former.setdefault(_folded(name), build)) is not build:
                 message = f'"{name}" was formerly the folder of {first.slug} too; keep it in one of them'
                 yield build.build.problem(path, message, found=name)
+
+
+def check_build_titles(sheets: WorkshopSheets) -> Found:
+    """Two builds have two names, so that a reader can tell them apart."""
+    first: dict[str, BuildSheets] = {}
+    for build in sheets.builds:
+        if build.build.record is None or build.build.lacks("name"):
+            continue
+        name = build.build.record.name
+        if (other := first.setdefault(_folded(name), build)) is not build:
+            message = f'"{shown(name, 60)}" is the name of {other.build.path} too; tell the two apart, as by a year'
+            yield build.build.problem(("name",), message, found=name, warning=True)
 
 
 # --- a stage record by itself --------------------------------------------------------------------

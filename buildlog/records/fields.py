@@ -246,6 +246,11 @@ _SHARE = re.compile(r"(\d{1,3}(?:[.,]\d{1,4})?)\s*%")
 def _read_share(text: str) -> Fraction:
     match = _SHARE.fullmatch(text)
     share = Fraction(match[1].replace(",", ".")) / 100 if match else None
+    if share is None and re.fullmatch(r"\d{1,3}(?:[.,]\d{1,4})?", text):
+        number = Fraction(text.replace(",", "."))
+        percent = number * 100 if number < 1 and "." in text.replace(",", ".") else number
+        if percent <= 100:
+            raise ValueError(f'"{text}" is not a share; did you mean {float(percent):g} %?')
     if share is None or share > 1:
         raise ValueError(f'"{text}" is not a share; write 0 % to 100 %, such as 80 %')
     return share
@@ -312,6 +317,10 @@ def _read_places(value: Any, names: tuple[str, ...], example: str) -> list[float
     words = f"{len(names)} numbers from 0 to 1: {', '.join(names)}; such as {example}"
     if not isinstance(value, (list, tuple)):
         refuse(f'found "{value}"; write {words}' if isinstance(value, str) else f"write {words}", words)
+    if len(value) == 2 * len(names) and all(isinstance(item, str) and item.strip().isdecimal() for item in value):
+        pairs = [item.strip() for item in value]
+        meant = ", ".join(f"{whole}.{rest}" for whole, rest in zip(pairs[::2], pairs[1::2], strict=True))
+        refuse(f"write a decimal point, not a comma: [{meant}]", words)
     if len(value) != len(names):
         refuse(f"has {len(value)} {'number' if len(value) == 1 else 'numbers'}; write {words}", words)
     places = []
@@ -319,6 +328,8 @@ def _read_places(value: Any, names: tuple[str, ...], example: str) -> list[float
     for name, item in zip(names, value, strict=True):
         if isinstance(item, (int, float)) or (isinstance(item, str) and _PLACE.fullmatch(item.strip())):
             number = float(item)
+        elif isinstance(item, str) and _PLACE.fullmatch(item.strip().replace(",", ".")):
+            refuse(f'"{item}" is not a number; write a decimal point, not a comma: {item.replace(",", ".")}', words)
         else:
             refuse(f'"{item}" is not a number; write {words}', words)
         before, after = edges.get(name, ("top", "bottom"))
@@ -475,10 +486,18 @@ Language = Annotated[str, Reads(_read_language, "a language tag", "en", {"type":
 # --- quantities ----------------------------------------------------------------------------------
 
 _WORDS = {"type": "string"}
+
+
+def _read_scale(text: str) -> Scale:
+    if re.fullmatch(r"\d{1,4}(?:\.\d{1,3})?", text, re.ASCII) and Fraction(text):
+        raise ValueError(f'"{text}" is not a scale; did you mean 1:{text}?')
+    return parse_scale(text)
+
+
 Length = Annotated[Quantity, Reads(_remembered(parse_length), "a length with its unit", "28.30 m", _WORDS)]
 QuantityField = Annotated[Quantity, Reads(_remembered(parse_quantity), "a number with its unit", "310 t", _WORDS)]
 ScaleField = Annotated[
-    Scale, Reads(_remembered(parse_scale), "a scale such as 1:24, 1/24 or 1/2 in = 1 ft", "1:24", _WORDS)
+    Scale, Reads(_remembered(_read_scale), "a scale such as 1:24, 1/24 or 1/2 in = 1 ft", "1:24", _WORDS)
 ]
 ToleranceField = Annotated[
     Tolerance, Reads(_remembered(parse_tolerance), "a percentage, a length or an ISO 2768-1 class", "0.5 %", _WORDS)
@@ -563,7 +582,13 @@ def _read_link(text: str) -> str:
     return text
 
 
-def _read_email(text: str) -> str:
+def read_email(text: str) -> str:
+    """
+    Read a mail address.
+
+    Raises:
+        ValueError: In a sentence for the person who wrote it.
+    """
     if not re.fullmatch(r"[^@\s<>\"'&?,;:]+@[^@\s<>\"'&?,;:]+\.[^@\s<>\"'&?,;:.]+", text):
         raise ValueError(f'"{text}" is not a mail address; write one such as workshop@example.org')
     return text
@@ -579,4 +604,4 @@ Link = Annotated[
         {"type": "string", "pattern": r"^\s*https?://"},
     ),
 ]
-Email = Annotated[str, Reads(_read_email, "a mail address", "workshop@example.org", {"type": "string", "pattern": "@"})]
+Email = Annotated[str, Reads(read_email, "a mail address", "workshop@example.org", {"type": "string", "pattern": "@"})]

@@ -41,6 +41,10 @@ PICTURE_SUFFIXES = frozenset(
     {".jpg", ".jpeg", ".jpe", ".png", ".webp", ".avif", ".tif", ".tiff", ".heic", ".heif", ".mpo"}
 )
 """File endings, in small letters, of what counts as a photo."""
+RAW_SUFFIXES = frozenset({".arw", ".cr2", ".cr3", ".dng", ".nef", ".nrw", ".orf", ".pef", ".raf", ".rw2", ".srw"})
+"""File endings, in small letters, of what a camera keeps before it makes a picture; from memory."""
+EXPORT = "export the picture as JPEG"
+"""What to do with such a file."""
 
 T = TypeVar("T")
 M = TypeVar("M", bound=Record)
@@ -411,6 +415,14 @@ class _Reader:
                     self._report(entry.path, "is not an ordinary file; put the picture itself there")
             elif PurePosixPath(plain).suffix.casefold() not in _SIDECARS:
                 others.append(entry.name)
+        shown_as = {(path.parent, path.stem) for path in photos}
+        raw = [name for name in others if PurePosixPath(name).suffix.casefold() in RAW_SUFFIXES]
+        others = [name for name in others if name not in raw]
+        raw = [name for name in raw if (inner, unicodedata.normalize("NFC", PurePosixPath(name).stem)) not in shown_as]
+        if raw:
+            names = ", ".join(shown(name, 40) for name in raw[:3]) + (", …" if len(raw) > 3 else "")
+            what = "1 file is a camera's raw file" if len(raw) == 1 else f"{len(raw)} files are a camera's raw files"
+            self._report(top / inner, f"{what} and can't be shown ({names}); {EXPORT}", warning=True)
         if others:
             names = ", ".join(shown(name, 40) for name in others[:3]) + (", …" if len(others) > 3 else "")
             count = "1 file is" if len(others) == 1 else f"{len(others)} files are"

@@ -30,9 +30,10 @@ def explain(error: Exception, text: str) -> tuple[int, str]:
     flow = "flow" in context
     if cut := _comment_that_cuts(text, start if flow else index, index):
         return cut
+    if not flow and (glued := _dash_without_space(text, index)):
+        return glued
     if "quoted scalar" in context and "end of stream" in problem:
-        mark_used = text[start : start + 1] or '"'
-        return start, f"the quote {mark_used} that opens here is never closed; write {mark_used} after the last word"
+        return start, _quote_never_closed(text, start)
     if "escape" in problem:
         return (
             index,
@@ -46,6 +47,39 @@ def explain(error: Exception, text: str) -> tuple[int, str]:
     if flow:
         return _in_flow(text, index, start)
     return _out_of_line(text, index, start)
+
+
+_GLUED_DASH = re.compile(r"( *)-((?!-)[\w][\w-]*:(?: .*)?)")
+
+
+def _dash_without_space(text: str, index: int) -> tuple[int, str] | None:
+    """Find a dash that touches its key, on the line of a mistake or the one before."""
+    for at, line in (_line_of(text, index), _line_before(text, index)):
+        if match := _GLUED_DASH.fullmatch(line):
+            return at + len(match[1]), f"put a space after the dash: - {shown(match[2].rstrip(), 60)}"
+    return None
+
+
+def _quote_never_closed(text: str, start: int) -> str:
+    """Say how a quote is closed; or how words are written that begin with an apostrophe."""
+    sign = text[start : start + 1] or '"'
+    said = f"the quote {sign} that opens here is never closed; write {sign} after the last word"
+    words = text[start:].partition("\n")[0].rstrip()
+    if sign == "'" and re.match(r"'\w", words) and '"' not in words:
+        return f'{said}; or, if it is an apostrophe, put the whole in double quotes: "{shown(words, 60)}"'
+    return said
+
+
+def _after_closing(value: str) -> str:
+    """Say what to do with words after a closing quote; the advice hangs on which quote it is."""
+    if value.lstrip().startswith('"'):
+        return (
+            'words stand after the closing quote; write \\" for each quote inside the words, or put the whole in '
+            "single quotes, or on lines of its own below a > after the colon"
+        )
+    return (
+        "words stand after the closing quote; put the whole in double quotes, or write '' for each ' inside the words"
+    )
 
 
 def _line_of(text: str, index: int) -> tuple[int, str]:
@@ -239,11 +273,8 @@ def _out_of_line(text: str, index: int, start: int) -> tuple[int, str]:
     if before.strip() and not re.fullmatch(r"\s*(?:- *)*", before):
         sign = text[index : index + 1]
         if before.rstrip().endswith(("'", '"')) or re.search(r":\s+[\"']", before):
-            return (
-                index,
-                "words stand after the closing quote; put all of the value in one pair of quotes "
-                "(a quote inside is written twice: '')",
-            )
+            value = re.search(r"(?:^|:\s+|-\s+)([\"'].*)", before)
+            return index, _after_closing(value[1] if value else before)
         if sign and sign in "]}":
             return index, f"{sign} closes nothing; delete it, or put the words in quotes"
         return index, f"the value ended before this; {_QUOTES}"

@@ -223,6 +223,8 @@ def _problems(error: ValidationError, model: type[BaseModel], document: Document
         if isinstance(value, (dict, list)):
             at_key, at = document.place(path, key=True), document.place(path)
             at = at if at.line == at_key.line else at_key  # a block that stands under its key
+            if kind in {"tuple_type", "list_type"} and (glued := _glued_dash(value)):
+                at = document.place((*path, glued), key=True)
             if kind == "refused" and (sign := document.begins(path)) in "[{" and message.startswith("found "):
                 message = f"{message} (words that begin with {sign} go in quotes)"
         else:
@@ -275,10 +277,13 @@ def _wrong_shape(
         accepted = "a list: each item on a line of its own after a dash, or [one, two] on one line"
         if isinstance(value, str):
             if value.startswith("-"):
-                hint = "each item on a line of its own, with a space after its dash"
+                first = value[1:].partition(" - ")[0].strip()
+                return f'found "{shown(value, 60)}"; put a space after the dash: - {shown(first, 60)}', accepted
             else:
                 hint = f"[{shown(value, 60)}], or each item on a line of its own after a dash"
             return f'found "{shown(value, 60)}"; write a list: {hint}', accepted
+        if glued := _glued_dash(value):
+            return f"put a space after the dash: - {shown(glued[1:], 40)}: …", accepted
         return "found keys where a list is meant; begin each item with a dash", accepted
     if inner is not None and inner in _IN_WORDS:
         accepted = _IN_WORDS[inner]
@@ -293,6 +298,11 @@ def _wrong_shape(
     accepted = _accepts(_model_at(model, loc[:-1]), str(loc[-1])) if loc else ""
     found = f'"{shown(value)}"' if isinstance(value, str) else "a list" if isinstance(value, list) else "keys"
     return f"found {found}; write {accepted or 'what the guide shows for this key'}", accepted
+
+
+def _glued_dash(value: Any) -> str:
+    """Find a key that begins with a dash, which was meant to begin an item of a list; empty where there is none."""
+    return next((key for key in value if key.startswith("-")), "") if isinstance(value, dict) else ""
 
 
 _IN_WORDS: Mapping[type[BaseModel], str] = {

@@ -16,6 +16,7 @@ from buildlog.photos.facts import PHOTO_SUFFIXES, PhotoError, PhotoFacts
 from buildlog.photos.sessions import check_session, propose_view
 from buildlog.photos.store import PictureStore, Progress
 from buildlog.records.fields import nearest
+from buildlog.records.loading import EXPORT, RAW_SUFFIXES
 from buildlog.records.models import FolderEntry, PhotoEntry, StageRecord, TurntableEntry
 from buildlog.records.workshop import Build, Update, Workshop, folder_rest, turntable_frames
 from buildlog.writing import WritingError
@@ -320,19 +321,25 @@ def _photos_at(source: Path, apart_from: Sequence[Path]) -> tuple[list[Path], st
         raise PhotoError(source, "does not exist; check the name")
     if not source.is_dir():
         if source.suffix.lower() not in PHOTO_SUFFIXES:
+            if source.suffix.lower() in RAW_SUFFIXES:
+                raise PhotoError(source, f"is a camera's raw file; {EXPORT}, and add that")
             kinds = ", ".join(sorted(suffix[1:] for suffix in PHOTO_SUFFIXES))
             raise PhotoError(source, f"is no photo this tool can read; it reads {kinds}")
         return [source], ""
     files = list(_files_in(source, apart_from))
     photos = [path for path in files if path.suffix.lower() in PHOTO_SUFFIXES]
     if not photos:
-        raise PhotoError(source, "is a folder without photos")
+        only_raw = any(path.suffix.lower() in RAW_SUFFIXES for path in files)
+        raise PhotoError(source, f"holds raw files alone; {EXPORT}" if only_raw else "is a folder without photos")
     others = sorted({path.suffix.lower() or path.name for path in files} - PHOTO_SUFFIXES)
     if not others:
         return photos, ""
     number = len(files) - len(photos)
     what = "1 file that is no photo" if number == 1 else f"{number} files that are no photos"
-    return photos, f"{what} in {source} left out ({', '.join(others)})."
+    raw = ""
+    if any(suffix in RAW_SUFFIXES for suffix in others):
+        raw = f" Of a camera's raw file nothing can be shown: {EXPORT}."
+    return photos, f"{what} in {source} left out ({', '.join(others)}).{raw}"
 
 
 def _files_in(folder: Path, apart_from: Sequence[Path]) -> Iterator[Path]:

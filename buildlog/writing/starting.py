@@ -15,6 +15,7 @@ from pathlib import Path, PurePosixPath
 from zoneinfo import available_timezones
 
 from buildlog.figures.scale import parse_scale
+from buildlog.records.fields import read_email
 from buildlog.records.workshop import Workshop
 from buildlog.writing import WritingError
 from buildlog.writing.files import write_new
@@ -213,6 +214,10 @@ def _check_free(target: Path, shown: Path) -> None:
 
 def _contact_line(contact: str) -> str:
     if contact:
+        try:
+            read_email(contact)
+        except ValueError as error:
+            raise WritingError(f"--contact: {error}") from None
         return line(f"contact: {scalar(contact)}", '"Ask about this" writes to this address; it is published')
     return line("# contact: you@example.org", '"Ask about this" writes to this address; it is published')
 

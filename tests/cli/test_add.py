@@ -517,3 +517,19 @@ def test_a_day_that_is_still_to_come(workshop, run, draw, monkeypatch):
     assert late.exit_code == 0
     assert "2026-09-15, is still to come" in late.stderr
     assert "still to come" not in in_time.stderr
+
+
+def test_raw_files_are_to_be_exported(workshop, run, draw, tmp_path):
+    """A camera's raw file is answered with what to do, given by itself, in a folder, or alone in one."""
+    photo = draw("a.jpg", "2026:08:15 12:00:00")
+    (photo.parent / "IMG_1.NEF").touch()
+    (tmp_path / "raw").mkdir()
+    (tmp_path / "raw" / "IMG_2.CR3").touch()
+
+    result = run("add", "first-build", photo.parent / "IMG_1.NEF", tmp_path / "raw", photo.parent)
+
+    said = " ".join(result.stderr.split())
+    assert result.exit_code == 0
+    assert "IMG_1.NEF: is a camera's raw file; export the picture as JPEG, and add that" in said
+    assert "raw: holds raw files alone; export the picture as JPEG" in said
+    assert "left out (.nef). Of a camera's raw file nothing can be shown: export the picture as JPEG." in said

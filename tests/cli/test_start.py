@@ -258,3 +258,12 @@ def test_commission_refuses_a_name_in_use(workshop, run, snapshot):
     assert result.exit_code == 1
     assert 'There is a build "first-build" already' in result.stderr
     assert snapshot(workshop) == before
+
+
+def test_start_refuses_a_contact_that_is_none(tmp_path, run):
+    """A contact is held to the record's own rule before anything is written."""
+    result = run("start", tmp_path / "new", "--contact", "notamail")
+
+    assert result.exit_code == 1
+    assert '--contact: "notamail" is not a mail address; write one such as workshop@example.org' in result.stderr
+    assert list(tmp_path.iterdir()) == []

@@ -55,6 +55,7 @@ def test_every_check_is_run() -> None:
         "check_note_sources",
         "check_paint_sources",
         "check_parts_for_sale",
+        "check_build_titles",
         "check_former_build_names",
     }
     written = {name for name in vars(checks) if name.startswith("check_")} - {"check_law"}

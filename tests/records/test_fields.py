@@ -96,7 +96,7 @@ def test_what_is_read(kind: str, written: Any, meant: Any) -> None:
         pytest.param("Count", "1.5", "write a whole number from 1", id="half a count"),
         pytest.param("Count", "٣", "write a whole number from 1", id="digits of another script"),
         pytest.param("Share", "101 %", "is not a share", id="more than all"),
-        pytest.param("Share", "0.8", "write 0 % to 100 %", id="share without its sign"),
+        pytest.param("Share", "0.8", "did you mean 80 %?", id="share without its sign"),
         pytest.param("Date", "2027-02-29", "is not a date", id="no leap year"),
         pytest.param("Date", "2026-8-1", "write year-month-day", id="short month"),
         pytest.param("Date", "0000-01-01", "is not a date", id="year none"),

@@ -143,7 +143,7 @@ def test_names_that_are_no_text(tmp_path: Path) -> None:
 
 
 def test_photos_of_every_kind(tmp_path: Path) -> None:
-    """All kinds of picture count, in any capitals; sidecar files do not, and other files earn one warning."""
+    """All kinds of picture count, in any capitals; sidecar files do not, and others earn a warning by kind."""
     content = heron(tmp_path)
     folder = "builds/heron/photos/2026-03-01"
     names = [f"p{number}{suffix.upper()}" for number, suffix in enumerate(sorted(PICTURE_SUFFIXES))]
@@ -155,8 +155,9 @@ def test_photos_of_every_kind(tmp_path: Path) -> None:
     assert loaded.workshop
     assert {photo.name for photo in loaded.workshop.builds[0].photos} == {"a.jpg", "b.jpg", "c.jpg", *names}
     assert [str(problem) for problem in loaded.problems] == [
-        f"{folder}: 4 files are of a kind that can't be shown (film.mov, list.txt, raw.cr2, …); "
-        "pictures are JPEG, PNG, TIFF, WebP, AVIF or HEIC"
+        f"{folder}: 2 files are a camera's raw files and can't be shown (raw.cr2, raw.nef); export the picture as JPEG",
+        f"{folder}: 2 files are of a kind that can't be shown (film.mov, list.txt); "
+        "pictures are JPEG, PNG, TIFF, WebP, AVIF or HEIC",
     ]
 
 
