@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from buildlog.place import Place
     from buildlog.records.loading import Loaded
     from buildlog.records.problems import Problem
-    from buildlog.records.workshop import Workshop
+    from buildlog.records.workshop import Build, Workshop
     from buildlog.writing.adding import NewRecord
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -389,7 +389,7 @@ def check(as_json: bool, strict: bool, workshop: Path | None) -> None:
         with PictureStore(place.store) as store, progress(err(), "Reading photos") as step:
             of_photos = check_photos(place.content, loaded.builds, store, step)
         problems = sorted([*problems, *of_photos.problems])
-        notes, number = of_photos.notes, of_photos.number
+        notes, number = (*of_photos.notes, *_of_clients(loaded.builds)), of_photos.number
     errors = sum(problem.is_error for problem in problems)
     failed = bool(errors or (strict and problems))
     output = out()
@@ -725,7 +725,7 @@ def _generator() -> Any:
 
     for entry in entry_points(group="buildlog.generator"):
         return entry.load()
-    _refuse("What makes the site is not installed. Install the tool again: pip install buildlog-site")
+    _refuse("What makes the site is not installed. Install the tool again, from its folder: pip install .")
 
 
 def _print_lines(lines: str | Iterable[tuple[str, bool]]) -> None:
@@ -747,6 +747,15 @@ def _read_day(text: str, option: str = "--date") -> date:
         raise click.BadParameter(
             f'"{text}" is not a date; write year-month-day, such as 2026-08-15.', param_hint=option
         ) from None
+
+
+def _of_clients(builds: Iterable[Build]) -> tuple[str, ...]:
+    """Say what this version does with builds that are for a client alone."""
+    slugs = [build.slug for build in builds if build.record.audience.value == "client"]
+    if not slugs:
+        return ()
+    some = ", ".join(slugs[:3]) + (f" and {len(slugs) - 3} more" if len(slugs) > 3 else "")
+    return (f"Kept off the public site, for client pages, which a later version makes: {some}.",)
 
 
 def _after_check(errors: int, warnings: int, strict: bool) -> str:

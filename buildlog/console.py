@@ -172,17 +172,52 @@ def show_remarks(output: Output, remarks: Sequence[Problem], content: Path) -> N
         output.blank()
 
 
-def folded(problems: Iterable[Problem]) -> list[str]:
-    """Put problems on one line each; warnings that say the same of many lines of a file are one line together."""
+def folded(problems: Iterable[Problem], content: Path) -> list[tuple[str, int]]:
+    """
+    Put problems on one line each; warnings that say the same of many lines of a file are one line together.
+
+    Args:
+        problems: Sorted by path and line.
+        content: The folder their paths start from.
+
+    Returns:
+        Each line, and how many problems it tells of, so that all who count them come to the same number.
+    """
     groups: dict[object, list[Problem]] = {}
     for number, problem in enumerate(problems):
         groups.setdefault(number if problem.is_error else (problem.path, problem.message), []).append(problem)
-    return [str(alike[0]) if len(alike) == 1 else _for_many_lines(alike) for alike in groups.values()]
+    return [
+        (in_one_line(alike[0], content) if len(alike) == 1 else _for_many_lines(alike, content), len(alike))
+        for alike in groups.values()
+    ]
 
 
-def _for_many_lines(alike: Sequence[Problem]) -> str:
+def in_one_line(problem: Problem, content: Path) -> str:
+    """Write a problem on one line, its file named as it can be opened from the current folder."""
+    place = ":".join([_shown_path(content, problem), *(str(n) for n in (problem.line, problem.column) if n)])
+    return ": ".join(filter(None, [place, way_in_words(problem.field), problem.message]))
+
+
+def way_in_words(field: str) -> str:
+    """Write the way to a key for a person, who counts from 1: `photos 1, callouts 2, at`."""
+    words: list[str] = []
+    for step in _STEPS.findall(field):
+        if step.startswith("[") and step[1:-1].isdecimal():
+            words.append(f"{words.pop() if words else 'entry'} {int(step[1:-1]) + 1}")
+        else:
+            words.append(step.removeprefix("[").removesuffix("]"))
+    return ", ".join(words)
+
+
+_STEPS = re.compile(r'\[\d+\]|\["[^"]*"\]|[^.\[\]]+')
+
+
+def _for_many_lines(alike: Sequence[Problem], content: Path) -> str:
+    path, lines = _shown_path(content, alike[0]), f"lines {_line_numbers(alike)}"
     keys = ", ".join(dict.fromkeys(problem.field.rpartition(".")[2] for problem in alike if problem.field))
-    return ": ".join(filter(None, [str(alike[0].path), f"lines {_line_numbers(alike)}", keys, alike[0].message]))
+    if "counts as not written" in alike[0].message:
+        return f"{path}: {len(alike)} places still to fill in ({keys}): {lines}"
+    return ": ".join(filter(None, [path, lines, keys, alike[0].message]))
 
 
 def _line_numbers(alike: Sequence[Problem]) -> str:
@@ -211,7 +246,8 @@ def _shown_path(content: Path, problem: Problem) -> str:
 
 def _on_one_line(problem: Problem, content: Path) -> str:
     place = ":".join([_shown_path(content, problem), *(str(n) for n in (problem.line, problem.column) if n)])
-    return ": ".join(filter(None, [place, problem.severity.value, problem.field, _whole_message(problem)]))
+    said = [place, problem.severity.value, way_in_words(problem.field), _whole_message(problem)]
+    return ": ".join(filter(None, said))
 
 
 def _whole_message(problem: Problem) -> str:
@@ -242,7 +278,7 @@ def _show_on_terminal(output: Output, alike: Sequence[Problem], source: Sequence
         output.say("  ", (first.severity.value, tone), f" at lines {_line_numbers(alike)}", *_key(key))
     else:
         place = f" at {first.line}:{first.column}" if first.column else f" at line {first.line}" if first.line else ""
-        output.say("  ", (first.severity.value, tone), place, *_key(first.field))
+        output.say("  ", (first.severity.value, tone), place, *_key(way_in_words(first.field)))
         _show_excerpt(output, first, source)
     output.say(_whole_message(first), indent=4)
 

@@ -204,7 +204,7 @@ class WorkshopRecord(Record):
     finest_stroke: Length | None = None
     """The narrowest line this workshop can cut or paint."""
     shares: Shares = Shares()
-    """Who sees what of a build that is shown: nobody, client, everybody."""
+    """Who sees what of a build that is shown: nobody, client (kept for client pages, off the site), everybody."""
     pictures: PictureChoices = PictureChoices()
     """How the web pictures are made."""
     stages: Annotated[tuple[WorkStage, ...], Field(min_length=1)]
@@ -433,7 +433,7 @@ class BuildRecord(Record):
     status: Annotated[Status, Word()]
     """enquiry, in progress, finished or delivered."""
     audience: Annotated[AudienceWord, Word()] = AudienceWord.DRAFT
-    """draft (nobody), client (the sealed link alone) or public."""
+    """draft (nobody), client (kept off the site, for client pages) or public."""
     summary: Text | None = None
     """Markdown, one to three sentences about the model as a whole."""
     ordered: Date | None = None
@@ -763,7 +763,7 @@ class Decision(Record):
     needed_by: Date | None = None
     """When the answer is needed."""
     public: YesNo = False
-    """Shown to everybody; otherwise on the client's pages only."""
+    """Shown to everybody; otherwise kept for the client, off the public site."""
     answer: Line | None = None
     """What was decided."""
     answered: Date | None = None

@@ -13,7 +13,7 @@ from mkdocs.config.base import Config
 from mkdocs.exceptions import PluginError
 from mkdocs.plugins import BasePlugin, event_priority
 
-from buildlog.console import err, folded, progress
+from buildlog.console import err, folded, in_one_line, progress
 from buildlog.photos.store import StoreError
 from buildlog.publish.making import MadeSite, make_site
 from buildlog.publish.putting import SiteError
@@ -59,6 +59,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):
         self._is_preview = False
         self._replacement: Replacement | None = None
         self._made: MadeSite | None = None
+        self._records = Path()
 
     @property
     def made(self) -> MadeSite:
@@ -75,6 +76,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):
     def on_config(self, config: MkDocsConfig) -> None:
         """Dress the theme, and begin the site in a fresh folder."""
         self._made = None
+        self._records = self._content(config)
         set_look(config)
         with self._mistakes_told():
             self._replacement = Replacement(config)
@@ -90,8 +92,8 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):
                 verify=self.verify,
                 on_progress=step,
             )
-        for line in folded(self.made.warnings):
-            log.warning(line)
+        for line, number in folded(self.made.warnings, self._content(config)):
+            log.warning(line, extra={"number": number})
         config.extra["buildlog"] = self.made.frame
 
     def on_files(self, files: Files, *, config: MkDocsConfig) -> None:
@@ -160,7 +162,7 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):
         try:
             yield
         except (RecordError, SiteError, StoreError) as error:
-            raise PluginError(mistake_in_words(error)) from error
+            raise PluginError(mistake_in_words(error, self._records)) from error
 
     @contextmanager
     def _progress_shown(self) -> Iterator[Callable[[Progress], None]]:
@@ -171,10 +173,10 @@ class BuildlogPlugin(BasePlugin[BuildlogConfig]):
                 yield step
 
 
-def mistake_in_words(error: RecordError | SiteError | StoreError) -> str:
+def mistake_in_words(error: RecordError | SiteError | StoreError, content: Path) -> str:
     """Say every problem on its line, and that nothing has been lost."""
     if not isinstance(error, RecordError):
         return f"{error}\nThe last good site is as it was."
     errors = [problem for problem in error.problems if problem.is_error]
-    lines = "\n".join(map(str, errors))
+    lines = "\n".join(in_one_line(problem, content) for problem in errors)
     return f"{lines}\n{len(errors)} {'problem' if len(errors) == 1 else 'problems'}; the last good site is as it was."

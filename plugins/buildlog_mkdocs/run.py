@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -21,6 +22,8 @@ from buildlog.records.problems import RecordError
 from buildlog_mkdocs import preview
 from buildlog_mkdocs.plugin import BuildlogPlugin
 from buildlog_mkdocs.plugin import log as our_log
+
+_LINES = re.compile(r"lines [\d, ]+(?: and \d+ more)?|(?<=:)\d+(?::\d+)?(?=:)")
 
 if TYPE_CHECKING:
     from mkdocs.config.defaults import MkDocsConfig
@@ -123,6 +126,9 @@ class _Teller(logging.Handler):
         self.errors: list[str] = []
         self.warnings = 0
         self._is_serving = False
+        self._told: set[str] = set()
+        self._told_before: set[str] = set()
+        self._repeated = 0
 
     def emit(self, record: logging.LogRecord) -> None:
         """Tell a record, keep it or drop it."""
@@ -132,11 +138,33 @@ class _Teller(logging.Handler):
         text = self.format(record)
         if record.levelno >= logging.ERROR and not self._is_serving:
             self.errors.append(text)
-        elif record.levelno >= logging.WARNING:
-            self.warnings += 1
+        elif record.levelno >= logging.ERROR or (record.name == preview.log.name and record.levelno >= logging.WARNING):
             self.tell(f"{record.levelname.lower()}: {text}")
-        elif record.name in (our_log.name, preview.log.name):
+        elif record.levelno >= logging.WARNING:
+            number = getattr(record, "number", 1)
+            self.warnings += number
+            self._tell_once(f"{record.levelname.lower()}: {text}", number)
+        elif record.name == preview.log.name:
+            self.tell(self._with_repeated(text))
+        elif record.name == our_log.name:
             self.tell(text)
+
+    def _tell_once(self, line: str, number: int) -> None:
+        """Tell a warning, unless the run before told the same, be it of other lines."""
+        what = _LINES.sub("", line)
+        self._told.add(what)
+        if what in self._told_before:
+            self._repeated += number
+        else:
+            self.tell(line)
+
+    def _with_repeated(self, text: str) -> str:
+        """At the end of a run that went well, say how many warnings were told before and still hold."""
+        self._told_before, self._told = self._told, set()
+        repeated, self._repeated = self._repeated, 0
+        if not repeated:
+            return text
+        return f"{text}; {'1 warning holds' if repeated == 1 else f'{repeated} warnings hold'} as before"
 
     def reason(self, error: MkDocsException) -> str:
         """Say why a run ended: by its errors, or in strict mode by its warnings."""

@@ -199,3 +199,14 @@ def test_a_long_list_is_cut_short(workshop, run):
     assert "a source that nothing cites, 10 times." in result.stdout
     assert result.stdout.count("sources.yml:") == 8
     assert "  and 2 more; buildlog check --json lists them all" in result.stdout
+
+
+def test_builds_for_a_client_are_noted(workshop, run):
+    """A client's build is no warning: it is said that the public site leaves it out."""
+    build = workshop / HOME / "build.yml"
+    build.write_text(build.read_text(encoding="utf-8").replace("audience: public", "audience: client"), "utf-8")
+
+    result = run("check", "--strict")
+
+    assert result.exit_code == 0
+    assert "Kept off the public site, for client pages, which a later version makes: first-build." in result.stdout

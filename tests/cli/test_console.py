@@ -5,13 +5,14 @@ from __future__ import annotations
 import io
 import re
 from dataclasses import dataclass
-from pathlib import PurePosixPath
+from pathlib import Path, PurePosixPath
 
 import pytest
 
 from buildlog import console
-from buildlog.console import Output, folded, in_words, progress, show_problems
+from buildlog.console import Output, folded, in_words, progress, show_problems, way_in_words
 from buildlog.records.problems import Problem, Severity
+from buildlog.records.reading import parse_document
 
 
 class Terminal(io.StringIO):
@@ -144,14 +145,41 @@ def test_warnings_in_a_few_lines():
     ]
     alone = a_problem(9, 2, "is odd", severity=Severity.WARNING)
 
-    lines = folded([*open_keys, alone, a_problem(2, 8), a_problem(3, 8)])
+    lines = folded([*open_keys, alone, a_problem(2, 8), a_problem(3, 8)], Path("content"))
 
     assert lines == [
-        "a.yml: lines 1, 2, 3, 4, 5, 6: view, alt: is not written",
-        "a.yml:9:2: scale: is odd",
-        "a.yml:2:8: scale: is wrong",
-        "a.yml:3:8: scale: is wrong",
+        ("content/a.yml: lines 1, 2, 3, 4, 5, 6: view, alt: is not written", 12),
+        ("content/a.yml:9:2: scale: is odd", 1),
+        ("content/a.yml:2:8: scale: is wrong", 1),
+        ("content/a.yml:3:8: scale: is wrong", 1),
     ]
+
+
+def test_open_keys_are_one_short_line():
+    """Keys that were left open are one line for their file: how many places, which keys, which lines."""
+    text = "title: x\n" + "".join(f"k{number}:\n" for number in range(10))
+    document = parse_document(PurePosixPath("a.yml"), text)
+
+    ((line, number),) = folded(document.problems, Path("content"))
+
+    assert number == 10
+    assert line.startswith("content/a.yml: 10 places still to fill in (k0, k1,")
+    assert line.endswith("): lines 2, 3, 4, 5, 6, 7, 8, 9 and 2 more")
+
+
+@pytest.mark.parametrize(
+    ("field", "words"),
+    [
+        pytest.param("photos[0].callouts[1].at", "photos 1, callouts 2, at", id="lists"),
+        pytest.param("[0].colour", "entry 1, colour", id="library"),
+        pytest.param("subject.kind", "subject, kind", id="keys"),
+        pytest.param('hours["two words"]', 'hours, "two words"', id="odd-key"),
+        pytest.param("", "", id="whole-file"),
+    ],
+)
+def test_people_count_from_one(field, words):
+    """A person is told the first entry as the first; programs get the path as it is."""
+    assert way_in_words(field) == words
 
 
 def test_what_is_accepted_is_said_once(content):

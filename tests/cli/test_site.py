@@ -168,4 +168,4 @@ def test_without_a_maker(workshop, run, monkeypatch):
     result = run("site")
 
     assert result.exit_code == 1
-    assert "pip install buildlog-site" in result.stderr
+    assert "from its folder: pip install ." in result.stderr

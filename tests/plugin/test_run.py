@@ -12,6 +12,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from dataclasses import replace
 from importlib.metadata import entry_points
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -61,11 +62,52 @@ def test_make_tells_warnings(site, core, capsys):
     run.make(site.config_file)
 
     assert lines == [
-        "warning: builds/heron/build.yml:3:1: areas: nothing lies there",
+        f"warning: {site.content.as_posix()}/builds/heron/build.yml:3:1: areas: nothing lies there",
         "warning: Doc file 'guide/index.md' contains a link 'nowhere.md', but the target 'guide/nowhere.md' is not "
         "found among documentation files.",
     ]
     assert capsys.readouterr().err.splitlines() == lines
+
+
+def test_strict_counts_as_the_check_does(site, core, monkeypatch):
+    """Warnings that share a line are counted one by one, and files are named as they can be opened from here."""
+    monkeypatch.chdir(site.root)
+    core.give(warnings=tuple(replace(DOUBT, line=line) for line in (3, 5, 8)))
+    lines = []
+
+    with pytest.raises(SiteError, match="3 warnings stop a strict run"):
+        run.make(site.config_file, strict=True, on_line=lines.append)
+
+    assert lines == ["warning: content/builds/heron/build.yml: lines 3, 5, 8: areas: nothing lies there"]
+
+
+def test_preview_tells_a_warning_once():
+    """After each save only what is new is told; what holds as before is counted, wherever its line has moved."""
+    lines = []
+    ours, served = logging.getLogger("mkdocs.plugins.buildlog"), logging.getLogger("mkdocs.plugins.buildlog.preview")
+
+    with run._told_by(lines.append):
+        ours.warning("a.yml: 3 places still to fill in (alt): lines 4, 5, 6", extra={"number": 3})
+        served.info("Serving")
+        ours.warning("a.yml: 3 places still to fill in (alt): lines 5, 6, 7", extra={"number": 3})
+        served.info("Made again")
+        ours.warning("a.yml: 2 places still to fill in (alt): lines 5, 6", extra={"number": 2})
+        served.info("Made again")
+        served.info("Made again")
+        ours.warning("a.yml: 2 places still to fill in (alt): lines 5, 6", extra={"number": 2})
+        served.info("Made again")
+
+    told = "warning: a.yml: 2 places still to fill in (alt): lines 5, 6"
+    assert lines == [
+        "warning: a.yml: 3 places still to fill in (alt): lines 4, 5, 6",
+        "Serving",
+        "Made again; 3 warnings hold as before",
+        told,
+        "Made again",
+        "Made again",
+        told,
+        "Made again",
+    ]
 
 
 def test_make_passes_progress_on(site, core):

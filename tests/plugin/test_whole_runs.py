@@ -34,15 +34,15 @@ def around(site):
 
 def test_mistakes_in_records(site, core, last_good, caplog):
     """Every mistake is said on its line, the run ends, and the last good site stays."""
-    before = last_good()
+    before, content = last_good(), site.content.as_posix()
     core.mistakes = MISTAKES
 
     with pytest.raises(Abort):
         site.build()
 
     assert caplog.messages == [
-        "builds/heron/build.yml:14:8: scale: 1-24 is no scale; write 1:24\n"
-        "library/paints.yml:2:3: [0].colour: red is no colour; write it as #b3202a\n"
+        f"{content}/builds/heron/build.yml:14:8: scale: 1-24 is no scale; write 1:24\n"
+        f"{content}/library/paints.yml:2:3: entry 1, colour: red is no colour; write it as #b3202a\n"
         "2 problems; the last good site is as it was."
     ]
     assert last_good() == before
@@ -136,7 +136,7 @@ def test_doubt_is_a_warning(site, core, caplog):
 
     site.build()
 
-    assert caplog.messages == ["builds/heron/build.yml:3:1: areas: nothing lies there"]
+    assert caplog.messages == [f"{site.content.as_posix()}/builds/heron/build.yml:3:1: areas: nothing lies there"]
     assert caplog.records[0].name == "mkdocs.plugins.buildlog"
     assert (site.made / "index.html").exists()
 
