@@ -35,11 +35,12 @@ export class Stage {
     this.marks = document.createElement("div");
     this.marks.className = "stage-marks";
     element.append(this.marks);
-    new ResizeObserver(() => this.layer && this.width && this.#fit()).observe(element);
+    new ResizeObserver(() => this.layer && this.width && this.size !== this.fitted && this.#fit()).observe(element);
   }
 
   get width() { return this.element.clientWidth; }
   get height() { return this.element.clientHeight; }
+  get size() { return `${this.width} ${this.height}`; }
   /** Pixels of the picture's width when all of it is just seen. */
   get far() { return Math.min(this.width, this.height / this.ratio); }
   /** Pixels of its width at the nearest that still looks sharp enough. */
@@ -135,6 +136,7 @@ export class Stage {
 
   #fit() {
     this.moving = null;
+    this.fitted = this.size;
     this.base = this.far; // what is nearer is scaled, so that a move costs no layout
     this.layer.style.width = `${this.base}px`;
     this.layer.style.height = `${this.base * this.ratio}px`;
