@@ -12,7 +12,7 @@ from PIL import Image
 WORDS = {
     "title": "The hull goes together",
     "summary": "Both halves are joined: the keel is straight.",
-    "view": "left side",
+    "view": "front left",  # another than the sample's, which the page would show beside it
     "caption": "Seen *from the side*, number {n}.",
     "alt": "The bare hull from its port side, number {n}.",
 }
