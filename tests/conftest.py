@@ -7,9 +7,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from hypothesis import settings
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
+
+# No test is judged by its speed: a busy machine is no mistake.
+settings.register_profile("unhurried", deadline=None)
+settings.load_profile("unhurried")
 
 ROOT = Path(__file__).resolve().parent.parent
 

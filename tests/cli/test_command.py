@@ -132,7 +132,7 @@ def test_stopping_by_ctrl_c(workshop, draw):
     assert process.stdout.readline() == b"copying\n"
     process.send_signal(signal.SIGINT)
 
-    out, err = process.communicate(timeout=30)
+    out, err = process.communicate(timeout=300)
 
     assert process.returncode == 130
     assert (out, err.strip()) == (b"", b"")
