@@ -7,11 +7,11 @@ from dataclasses import replace
 from fractions import Fraction
 
 from buildlog.figures.progress import whole_percent
+from buildlog.pages.addresses import ACCURACY, feature_anchor, note_anchor
 from buildlog.pages.audience import SeenUpdate
 from buildlog.pages.blocks import since_words
 from buildlog.pages.desk import Desk, both_names, in_short
 from buildlog.pages.notes import is_settled, outcome_counts, outcome_mark
-from buildlog.pages.places import ACCURACY, feature_anchor, note_anchor
 from buildlog.pages.text import sentence
 from buildlog.pages.views import ChangeEntry, ChangeGroup, Link
 from buildlog.records.models import AccuracyEntry, FeatureEntry, FeatureState

@@ -9,9 +9,9 @@ from pathlib import PurePosixPath
 from urllib.parse import quote
 
 from buildlog.figures.units import System
+from buildlog.pages.addresses import build_address, update_address
 from buildlog.pages.audience import SeenBuild, SeenUpdate, SeenWorkshop
 from buildlog.pages.gallery import Gallery
-from buildlog.pages.places import build_address, update_address
 from buildlog.pages.text import first_sentence, plain
 from buildlog.pages.views import Ask, Link
 from buildlog.records.models import FeatureEntry, Status, WorkshopRecord

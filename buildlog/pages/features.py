@@ -6,10 +6,10 @@ from collections.abc import Iterable, Sequence
 
 from buildlog.figures.scale import ScalingLaw
 from buildlog.figures.spec import compute_spec
+from buildlog.pages.addresses import feature_anchor, paint_anchor, part_anchor
 from buildlog.pages.audience import SeenUpdate
 from buildlog.pages.desk import Desk, feature_name
 from buildlog.pages.notes import outcome_mark
-from buildlog.pages.places import feature_anchor, paint_anchor, part_anchor
 from buildlog.pages.text import markdown_html, sentence
 from buildlog.pages.views import (
     AreaView,

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
+from buildlog.pages.addresses import CATALOGUE, HOME
 from buildlog.pages.blocks import card, finished_on, ledger_row, subject_and_scale, update_block, update_picture
 from buildlog.pages.desk import Desk, ask
 from buildlog.pages.gallery import cover
-from buildlog.pages.places import CATALOGUE, HOME
 from buildlog.pages.text import anchor, sentence
 from buildlog.pages.views import CataloguePage, HomePage, KindGroup, Lead
 from buildlog.records.models import Status, WorkshopRecord

@@ -8,8 +8,8 @@ from datetime import UTC, datetime
 from pathlib import Path, PurePosixPath
 from zoneinfo import ZoneInfo
 
+from buildlog.pages.addresses import PICTURES
 from buildlog.pages.audience import SeenBuild, SeenWorkshop
-from buildlog.pages.places import PICTURES
 from buildlog.pages.text import plain, sentence
 from buildlog.pages.views import Made, PictureView
 from buildlog.photos.pictures import MadeFile, Picture

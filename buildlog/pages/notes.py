@@ -6,9 +6,9 @@ from collections.abc import Iterable
 
 from buildlog.figures.accuracy import how_they_stand
 from buildlog.figures.spec import SpecFigures, compute_spec
+from buildlog.pages.addresses import decision_anchor, feature_anchor, note_anchor
 from buildlog.pages.audience import SeenUpdate
 from buildlog.pages.desk import Desk, both_names
-from buildlog.pages.places import decision_anchor, feature_anchor, note_anchor
 from buildlog.pages.text import inline_html, sentence
 from buildlog.pages.views import AccuracyView, Ask, DecisionView, Link, Mark
 from buildlog.records.models import AccuracyEntry, Decision, Outcome

@@ -11,9 +11,9 @@ from buildlog.figures.paint import HOW_DIFFERENCES_ARE_TOLD, PaintFigures, compu
 from buildlog.figures.parts import how_many
 from buildlog.figures.rounding import show
 from buildlog.figures.spec import Both, SpecFigures, compute_spec
+from buildlog.pages.addresses import feature_anchor, paint_anchor, part_anchor
 from buildlog.pages.desk import Desk, both_names
 from buildlog.pages.features import feature_paints
-from buildlog.pages.places import feature_anchor, paint_anchor, part_anchor
 from buildlog.pages.text import sentence
 from buildlog.pages.views import Link, Mark, MarkingRow, PaintReference, SpecRowView, UsedPaint, UsedPart
 from buildlog.records.models import FeatureEntry, Marking, Paint, ReferenceColour, SpecRow

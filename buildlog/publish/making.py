@@ -6,10 +6,10 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
 
+from buildlog.pages.addresses import PICTURES, build_address, update_address
 from buildlog.pages.audience import Audience, SeenWorkshop, see
 from buildlog.pages.gallery import photos_shown
 from buildlog.pages.making import MadePage, frame, make_pages
-from buildlog.pages.places import PICTURES, build_address, update_address
 from buildlog.pages.views import Frame
 from buildlog.photos.opening import PhotoError
 from buildlog.photos.pictures import Picture
