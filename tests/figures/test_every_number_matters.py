@@ -7,16 +7,13 @@ is said in `tests/outside`, which checks the same ones with their sources.
 
 import ast
 import csv
-import sys
 from fractions import Fraction
 from pathlib import Path
-from types import ModuleType
 
 import pytest
 
-import buildlog.figures
+from tests.figures.changing import read, run, unnoticed
 
-FOLDER = Path(buildlog.figures.__file__).parent
 DATA = Path(__file__).parent.parent / "outside" / "data"
 
 
@@ -366,61 +363,13 @@ HARMLESS = {
 """Lines, or numbers on a line, that may be off by a little, and why."""
 
 
-def _numbers(tree):
-    """Each number in the source outside its messages, written as a number or as a text that is only a number."""
-    skipped = {id(node) for one in ast.walk(tree) if isinstance(one, ast.JoinedStr) for node in ast.walk(one)}
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Constant) and id(node) not in skipped:
-            in_text = isinstance(node.value, str) and node.value.replace(".", "", 1).isdigit()
-            if in_text or (isinstance(node.value, int | float) and not isinstance(node.value, bool)):
-                yield node
-
-
-def _changed(value):
-    if isinstance(value, str):
-        return str(float(value) * 1.01) if float(value) else "0.0001"
-    if isinstance(value, int):
-        return value + 1 if value < 100 else round(value * 1.01)
-    return value * 1.01 if value else 0.01
-
-
-def _run(name, tree):
-    module = ModuleType(f"changed_{name}")
-    module.__file__ = str(FOLDER / f"{name}.py")
-    sys.modules[module.__name__] = module
-    try:
-        exec(compile(tree, module.__file__, "exec"), module.__dict__)  # noqa: S102 - our own source, changed by one number
-        CHECKS[name](module)
-    finally:
-        del sys.modules[module.__name__]
-
-
 @pytest.mark.parametrize("name", CHECKS)
 def test_the_unchanged_module_is_right(name):
     """With no number changed every known figure comes out right."""
-    source = (FOLDER / f"{name}.py").read_text(encoding="utf-8")
-
-    _run(name, ast.parse(source))
+    run(name, ast.parse(read(name)), CHECKS[name])
 
 
 @pytest.mark.parametrize("name", CHECKS)
 def test_no_number_can_be_changed_unnoticed(name):
     """With any one number changed some known figure comes out wrong."""
-    source = (FOLDER / f"{name}.py").read_text(encoding="utf-8")
-    count = len(list(_numbers(ast.parse(source))))
-    unnoticed = []
-    for index in range(count):
-        tree = ast.parse(source)
-        number = list(_numbers(tree))[index]
-        line = source.splitlines()[number.lineno - 1].strip()
-        if line in HARMLESS or f"{line}: {number.value}" in HARMLESS:
-            continue
-        before, number.value = number.value, _changed(number.value)
-        try:
-            _run(name, tree)
-        except (Exception, pytest.fail.Exception):  # noqa: S112 - any way of going wrong counts as noticed
-            continue
-        unnoticed.append(f"line {number.lineno}: {before} as {number.value}")
-
-    assert count
-    assert unnoticed == [], "\n".join(unnoticed)
+    assert unnoticed(name, CHECKS[name], HARMLESS) == []
