@@ -1,5 +1,6 @@
 """
-What could be added to records that are right as they stand: claims that name no source, sources that nothing cites.
+What could be added to records that are right as they stand: claims that name no source, sources that nothing cites,
+words that `buildlog start` wrote and nobody has written since.
 
 These are no warnings. A claim is often written at the bench and looked up at home, and a library is filled ahead of its
 use; a warning for each would hide the ones that matter, and `--strict` would stop a good site for them. So they are
@@ -18,6 +19,13 @@ from buildlog.records.sheets import Sheet, WorkshopSheets
 
 NO_SOURCE = "a claim without a source; add source: and who says so"
 NEVER_CITED = "a source that nothing cites; name it where it is used, or take it out"
+TO_BE_WRITTEN = "the words of a new workshop still stand here; write your own"
+SAMPLE_STANDS = "the sample record stands among your own; delete the file, and its picture with it"
+
+SUBJECT_TO_WRITE = "What it is a model of"
+"""What a new build says of its subject, until somebody does."""
+SAMPLE_TITLE = "Where the words go"
+"""The title of a new workshop's sample record."""
 
 
 def remarks_on(sheets: WorkshopSheets) -> tuple[Problem, ...]:
@@ -27,11 +35,23 @@ def remarks_on(sheets: WorkshopSheets) -> tuple[Problem, ...]:
     Args:
         sheets: Everything that was read, without an error in it.
     """
-    return tuple(sorted({*_claims_without_source(sheets), *_sources_never_cited(sheets)}))
+    found = {*_claims_without_source(sheets), *_sources_never_cited(sheets), *_words_to_be_written(sheets)}
+    return tuple(sorted(found))
 
 
 def _remark(sheet: Sheet[Any], path: KeyPath, message: str, found: str) -> Problem:
     return replace(sheet.problem(path, message, found=shown(found)), severity=Severity.REMARK)
+
+
+def _words_to_be_written(sheets: WorkshopSheets) -> Iterator[Problem]:
+    """Words of a new workshop that would be published as they are."""
+    for build in sheets.builds:
+        record = build.build.record
+        if record and record.subject.name == SUBJECT_TO_WRITE:
+            yield _remark(build.build, ("subject", "name"), TO_BE_WRITTEN, record.subject.name)
+        for stage, session in build.in_time:
+            if session.title == SAMPLE_TITLE and len(build.in_time) > 1:
+                yield _remark(stage.sheet, ("title",), SAMPLE_STANDS, session.title)
 
 
 def _claims_without_source(sheets: WorkshopSheets) -> Iterator[Problem]:

@@ -64,7 +64,11 @@ def test_mistakes_as_json(broken, run):
 
 
 def test_no_mistakes_as_json(workshop, run):
-    """Without problems the list is empty."""
+    """Without problems, and with the words of a new workshop written, the list is empty."""
+    build = workshop / HOME / "build.yml"
+    text = build.read_text(encoding="utf-8")
+    build.write_text(text.replace("What it is a model of", "Harbour tug"), encoding="utf-8")
+
     result = run("check", "--json")
 
     assert result.exit_code == 0
@@ -177,15 +181,17 @@ def test_what_could_be_added_is_listed_at_the_end(workshop, run):
     plain, strict, as_json = run("check"), run("check", "--strict"), run("check", "--json")
 
     said = plain.stdout.replace("\\", "/").splitlines()
-    assert said[:4] == [
+    assert said[:6] == [
         "Worth a look: a claim without a source. Add source: and who says so.",
         f"  content/builds/first-build/stages/2025-08-20-sample.yml:{line}: The lamp stands this high above the deck.",
         "Worth a look: a source that nothing cites. Name it where it is used, or take it out.",
         "  content/library/sources.yml:3: visit-1",
+        "Worth a look: the words of a new workshop still stand here. Write your own.",
+        "  content/builds/first-build/build.yml:5: What it is a model of",
     ]
-    assert said[4].startswith("All is well")
+    assert said[6].startswith("All is well")
     assert (plain.exit_code, strict.exit_code, as_json.exit_code) == (0, 0, 0)
-    assert [it["severity"] for it in json.loads(as_json.stdout)] == ["remark", "remark"]
+    assert [it["severity"] for it in json.loads(as_json.stdout)] == ["remark"] * 3
 
 
 def test_a_long_list_is_cut_short(workshop, run):

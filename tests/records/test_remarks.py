@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import pytest
 
 from buildlog.records.loading import read_workshop
 from buildlog.records.problems import Severity
-from buildlog.records.remarks import NEVER_CITED, NO_SOURCE
+from buildlog.records.remarks import (
+    NEVER_CITED,
+    NO_SOURCE,
+    SAMPLE_STANDS,
+    SAMPLE_TITLE,
+    SUBJECT_TO_WRITE,
+    TO_BE_WRITTEN,
+)
+from buildlog.writing.starting import start_workshop
 from tests.records.sites import heron, put
 
 NEW = "builds/heron/stages/2026-04-01-more.yml"
@@ -101,3 +110,16 @@ def test_nothing_is_remarked_beside_errors(tmp_path: Path) -> None:
 
     assert loaded.errors
     assert loaded.remarks == ()
+
+
+def test_words_of_a_new_workshop_are_told_until_written(tmp_path: Path) -> None:
+    """The subject that `buildlog start` left to be said, and its sample record once there are others beside it."""
+    start_workshop(tmp_path / "shop", name="Tern Quay Models", today=date(2026, 8, 20), time_zone="Europe/Dublin")
+    content = tmp_path / "shop" / "content"
+
+    alone = told(content, TO_BE_WRITTEN), told(content, SAMPLE_STANDS)
+    put(content, "builds/first-build/stages/2026-08-21-hull.yml", "date: 2026-08-21\nstage: assembly\ntitle: Hull\n")
+    beside = told(content, SAMPLE_STANDS)
+
+    assert alone == ({("builds/first-build/build.yml", 5, SUBJECT_TO_WRITE)}, set())
+    assert beside == {("builds/first-build/stages/2025-08-20-sample.yml", 6, SAMPLE_TITLE)}
